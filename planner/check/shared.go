@@ -1,0 +1,42 @@
+package check
+
+import (
+	"github.com/paulmach/orb"
+
+	"quickthorn/planner"
+	"quickthorn/planner/setout"
+	"quickthorn/planner/site"
+)
+
+// Shared is what several rules need, worked out once before they run and only read afterwards.
+type Shared struct {
+	// Plants are all plants of the plan by feature, row and number, those that stand there already included.
+	Plants []*setout.Plant
+	// At are their places, in the same order.
+	At []orb.Point
+	// Under is the ground under each, in the same order.
+	Under []site.Under
+}
+
+func newShared(in Input) *Shared {
+	s := &Shared{}
+	in.Out.Each(func(p *setout.Plant) bool {
+		s.Plants = append(s.Plants, p)
+		s.At = append(s.At, p.At)
+		return true
+	})
+	s.Under = make([]site.Under, len(s.Plants))
+	for i, p := range s.Plants {
+		s.Under[i] = in.Site.At(p.At)
+	}
+	return s
+}
+
+// Moisture is the ground class that a plant meets: one drier where it is raised by 0.1 m or more (common practice), not on
+// peat and not where water stands.
+func Moisture(u site.Under, raisedM float64) planner.Moisture {
+	if raisedM >= 0.1 && u.Soil != planner.Peat && u.Moisture != planner.Waterlogged {
+		return u.Moisture.Drier(1)
+	}
+	return u.Moisture
+}
