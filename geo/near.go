@@ -1,0 +1,81 @@
+package geo
+
+import (
+	"math"
+
+	"github.com/paulmach/orb"
+)
+
+// Grid finds the points near a place. It is built once and then only read, so
+// several goroutines may ask it. A query costs the cells that it touches.
+type Grid struct {
+	pts []orb.Point
+	c   *cells
+}
+
+// NewGrid indexes the points in square cells of the given size in metres; a
+// size of 0 is chosen from their number and extent. Points that are not finite
+// are never found. The points are not copied and must not change.
+func NewGrid(pts []orb.Point, cell float64) *Grid {
+	return &Grid{pts: pts, c: newCells(len(pts), func(i int) orb.Point { return pts[i] }, cell, 4*len(pts)+1024)}
+}
+
+// Within calls f with each point at most r from p and its distance, until f
+// returns false. The order is fixed by the grid, not by the distance.
+func (g *Grid) Within(p orb.Point, r float64, f func(i int, d float64) bool) {
+	x0, x1, y0, y1, ok := g.c.within(p, r)
+	if !ok {
+		return
+	}
+	for y := y0; y <= y1; y++ {
+		lo, hi := g.c.span(y, x0, x1)
+		for _, i := range g.c.order[lo:hi] {
+			if d := Dist(p, g.pts[i]); d <= r && !f(int(i), d) {
+				return
+			}
+		}
+	}
+}
+
+// Nearest is the point nearest to p, other than number skip (-1 skips none), and
+// its distance; the lowest number where several are as near. Where there is
+// none it gives -1 and +Inf.
+func (g *Grid) Nearest(p orb.Point, skip int) (i int, d float64) {
+	i, d = -1, math.Inf(1)
+	if g.c.nx == 0 || !finite(p[0]) || !finite(p[1]) {
+		return i, d
+	}
+	take := func(lo, hi int) {
+		for _, k := range g.c.order[lo:hi] {
+			if int(k) == skip {
+				continue
+			}
+			if e := Dist(p, g.pts[k]); e < d || (e == d && int(k) < i) {
+				i, d = int(k), e
+			}
+		}
+	}
+	g.c.outward(p, take, func(gap float64) bool { return d < gap })
+	return i, d
+}
+
+// outward visits the cells round p ring by ring. Invariant: when done(gap) is
+// asked, nothing in a cell not yet visited is nearer to p than gap.
+func (c *cells) outward(p orb.Point, visit func(lo, hi int), done func(gap float64) bool) {
+	if c.keys != nil {
+		// Few cells in use for the box: rings would walk through emptiness.
+		visit(0, len(c.order))
+		return
+	}
+	x, y := c.cell(p)
+	for k := 0; ; k++ {
+		// The point of the box nearest to p lies in cell (x, y), and nothing in
+		// the box is nearer to p than it is to that point.
+		if k > 0 && done(float64(k-1)*c.size*(1-1e-9)) {
+			return
+		}
+		if !c.ring(x, y, k, visit) {
+			return
+		}
+	}
+}
