@@ -15,6 +15,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"quickthorn/planner"
+	"quickthorn/planner/lists"
 	"quickthorn/planner/rules"
 	"quickthorn/planner/setout"
 	"quickthorn/planner/site"
@@ -40,7 +41,9 @@ type Input struct {
 	Out       *setout.Result
 	Catalogue *species.Catalogue
 	Set       *rules.Set
-	Year      int // years after planting
+	Assigned  *lists.Assignment // the list area of every plant
+	Loosened  []rules.Loosened  // safety or legal limits that the plan loosens
+	Year      int               // years after planting
 }
 
 // A Pass is what one rule sees of one plan, and where it reports.

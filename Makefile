@@ -1,0 +1,47 @@
+# Two commands do all: `make run` shows the demo holding, `make test` runs every test.
+
+GO ?= go
+STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
+FUZZTIME ?= 60s
+
+.PHONY: run build test test-long lint bench fuzz needs golden
+
+run: build
+	@echo "The demo holding, checked (quickthorn check testdata/demo.geojson):"
+	@echo
+	@./bin/quickthorn check testdata/demo.geojson || test $$? -eq 1
+	@echo
+	@echo "What to order for it (quickthorn list testdata/demo.geojson):"
+	@echo
+	@./bin/quickthorn list testdata/demo.geojson
+
+build:
+	@mkdir -p bin
+	$(GO) build -trimpath -o bin/quickthorn ./cmd/quickthorn
+
+# Debian packages that the tests measure against.
+needs:
+	@.ci/needs GeodSolve=geographiclib-tools
+
+test: needs lint
+	$(GO) test -timeout 14m ./...
+
+# The same tests with more cases, the race detector, and a longer round of every fuzz target.
+test-long: needs lint
+	$(GO) test -race -timeout 60m ./... -rapid.checks=1000
+	$(MAKE) fuzz FUZZTIME=120s
+
+lint:
+	@test -z "$$(gofmt -l .)" || { echo "gofmt would change:"; gofmt -l .; exit 1; }
+	$(GO) vet ./...
+	$(GO) run $(STATICCHECK) ./...
+
+bench:
+	$(GO) test -run '^$$' -bench . -benchmem ./...
+
+# Every fuzz target in turn, FUZZTIME each. What is found is kept under testdata/fuzz and replayed by `make test`.
+fuzz:
+	@.ci/fuzz $(FUZZTIME)
+
+golden:
+	$(GO) test ./planner/lists ./planner/report ./cmd/quickthorn -update
