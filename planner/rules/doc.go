@@ -45,6 +45,8 @@
 //		middling_to_ph <= 6.5 pH
 //		middling_r_over > 2 R
 //		middling_r_below < 8 R
+//		acid_bear = Crataegus monogyna|... list
+//		limy_bear = Sorbus aucuparia list
 //	guard.browsing
 //		rabbits_least_m >= 0.6 m
 //		hares_least_m >= 0.75 m
@@ -305,7 +307,11 @@
 //		middling_rows_least_percent = 50 percent
 //		middling_rows_greatest_percent = 65 percent
 //		dense_rows_least_percent = 65 percent
+//		row_evergreen_percent = 50 percent
+//		row_shrub_percent = 30 percent
+//		row_tree_percent = 25 percent
 //		bare_keeps_percent = 33.333333 percent
+//		bare_density_keeps_percent = 55.555556 percent
 //		base_greatest_m < 0.5 m
 //	windbreak.frost
 //		density_greatest_percent <= 60 percent
