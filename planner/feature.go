@@ -23,12 +23,12 @@ const (
 type Feature struct {
 	ID     string // compared as text; given by the reader where the file has none
 	Kind   Kind   // as in the table of kinds, or whatever the file said
-	Name   string // "" where the file has none; Label never is
-	Notes  string
-	Status Status
+	Name   string `prop:"name"` // "" where the file has none; Label never is
+	Notes  string `prop:"notes"`
+	Status Status `prop:"status"` // "" where it was given in a form that cannot be used: then neither is assumed
 	// Planted is the winter of planting, 0 where not stated. 2026 is November 2026 to March 2027.
-	Planted int
-	Area    string // id of the list area it counts to, "" where the geometry decides
+	Planted int    `prop:"planted"`
+	Area    string `prop:"area"` // id of the list area it counts to, "" where the geometry decides
 	Shape   Shape
 	// Detail holds the properties of the kind: *Parcel, *Ground, *Bed, ... or nil for an unknown kind.
 	Detail any
@@ -40,9 +40,9 @@ type Feature struct {
 	// Index is the place in the file's features, from 0.
 	Index int
 
-	stated map[string]bool // properties the file states and that were understood
-	wrong  map[string]bool // properties the file states and that were not
-	raw    []byte          // the feature as it stood in the file
+	stated propSet // properties the file states and that were understood
+	wrong  propSet // properties the file states and that were not
+	raw    []byte  // the feature as it stood in the file
 }
 
 // Label is the name, or the kind and id where there is none: what every message calls the feature.
@@ -54,12 +54,12 @@ func (f *Feature) Label() string {
 }
 
 // Stated reports whether the file itself gives the property, so that a default is not taken for the user's word.
-func (f *Feature) Stated(property string) bool { return f.stated[property] }
+func (f *Feature) Stated(property string) bool { return f.stated.has(property) }
 
 // Wrong reports whether any of the properties was given in a form that could not be used. What needs it is not computed.
 func (f *Feature) Wrong(properties ...string) bool {
 	for _, p := range properties {
-		if f.wrong[p] {
+		if f.wrong.has(p) {
 			return true
 		}
 	}
@@ -68,11 +68,8 @@ func (f *Feature) Wrong(properties ...string) bool {
 
 // State marks properties as stated; it is for plans made in code rather than read from a file.
 func (f *Feature) State(properties ...string) {
-	if f.stated == nil {
-		f.stated = map[string]bool{}
-	}
 	for _, p := range properties {
-		f.stated[p] = true
+		f.stated = f.stated.with(p)
 	}
 }
 

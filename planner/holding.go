@@ -27,9 +27,8 @@ type Holding struct {
 	Limits          map[string]map[string]OwnLimit `prop:"limits"`
 	Accepted        []Accepted                     `prop:"accepted"`
 
-	stated map[string]bool
-	wrong  map[string]bool
-	raw    []byte
+	stated propSet
+	wrong  propSet
 }
 
 // WindArm is one arm of a wind rose.
@@ -56,10 +55,10 @@ type OwnLimit struct {
 }
 
 // Stated reports whether the file itself gives the member.
-func (h *Holding) Stated(member string) bool { return h.stated[member] }
+func (h *Holding) Stated(member string) bool { return h.stated.has(member) }
 
 // Wrong reports whether the member was given in a form that could not be used.
-func (h *Holding) Wrong(member string) bool { return h.wrong[member] }
+func (h *Holding) Wrong(member string) bool { return h.wrong.has(member) }
 
 // WorstWindDeg is the bearing the troublesome wind blows from where one direction is needed: the arm of the rose with the
 // greatest percent times speed (the lower bearing on a tie), else WindFromDeg.

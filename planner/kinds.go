@@ -46,6 +46,7 @@ const (
 	TypeChoices PropType = "choices"        // a list of Allowed, each once
 	TypeWinter  PropType = "winter"         // a year
 	TypeBearing PropType = "bearing"        // 0 to 360, or "auto" where the default is "auto"
+	TypeID      PropType = "id"             // the id of a feature: text, or a number that counts as text
 	TypeIDs     PropType = "ids"            // a list of feature ids
 	TypeSpecies PropType = "species"        // a name; on a kind with a mix it is a mix of one
 	TypeMix     PropType = "mix"            // [{species, share_percent}], sum 100 within 0.5
@@ -101,7 +102,7 @@ func CommonProps() []Prop {
 		{Name: "notes", Type: TypeText, Else: "none", Help: "anything you want to remember"},
 		{Name: "status", Type: TypeChoice, Allowed: []string{"existing", "planned"}, Else: "planned for what is still to be planted, existing for all else", Help: "whether it stands there now"},
 		{Name: "planted", Type: TypeWinter, Else: "none", Help: "winter of planting, by the year it starts in"},
-		{Name: "area", Type: TypeText, Else: "where it lies", Help: "id of the list area it counts to"},
+		{Name: "area", Type: TypeID, Else: "where it lies", Help: "id of the list area it counts to"},
 	}
 }
 
@@ -264,7 +265,8 @@ func growingKinds() []KindSpec {
 		Prop{Name: "tree_mix", Type: TypeMix, Else: "none", Help: "species of the hedgerow trees"},
 		Prop{Name: "fill_mix", Type: TypeMix, Else: "none: gaps are reported, not filled", Help: "what fills the gaps"},
 		perMetre("fill_per_metre"),
-		Prop{Name: "manage", Type: TypeChoice, Allowed: []string{"trim", "coppice", "lay", "leave"}, Default: "trim", Help: "how it is kept"})
+		Prop{Name: "manage", Type: TypeChoice, Allowed: []string{"trim", "coppice", "lay", "leave"}, Default: "trim", Help: "how it is kept"},
+		Prop{Name: "sheeted", Type: TypeYesNo, Default: false, Help: "its thorns are pruned to the ground after planting and covered with a sheet: they need no guards and no chip"})
 	belt := []Prop{
 		{Name: "rows", Type: TypeRows, Else: "none", Help: "species and spacing of each row, from the windward side in"},
 		{Name: "row_gap_m", Type: TypeNumber, Unit: "m", Default: 2.5, Least: 0.1, Most: 30, Help: "between rows"},
