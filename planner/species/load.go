@@ -25,6 +25,9 @@ type Catalogue struct {
 	rootstocks []*Rootstock          // in file order
 	spacings   []spacingRow          // in file order
 	sources    []planner.Source      // by code
+
+	sward       map[string]*SwardPlant // every name, folded
+	swardPlants []*SwardPlant          // in file order
 }
 
 var loadDefault = sync.OnceValues(func() (*Catalogue, error) { return Load(embedded) })
@@ -32,14 +35,14 @@ var loadDefault = sync.OnceValues(func() (*Catalogue, error) { return Load(embed
 // Default is the catalogue that comes with the program, parsed once.
 func Default() (*Catalogue, error) { return loadDefault() }
 
-// Load reads species.csv, cultivars.csv, rootstocks.csv, spacing.csv, ambiguous.csv and sources.csv. Its error joins up to
+// Load reads species.csv, cultivars.csv, rootstocks.csv, spacing.csv, ambiguous.csv, sward.csv and sources.csv. Its error joins up to
 // 50 Faults, each with file, line, column and what is allowed.
 func Load(fsys fs.FS) (*Catalogue, error) {
-	c := &Catalogue{byID: map[string]*Species{}, names: map[string]*Species{}, ambiguous: map[string]*Ambiguous{}}
+	c := &Catalogue{byID: map[string]*Species{}, names: map[string]*Species{}, ambiguous: map[string]*Ambiguous{}, sward: map[string]*SwardPlant{}}
 	var faults []error
 	sources := map[string]planner.Source{}
 	for _, read := range []func(fs.FS, map[string]planner.Source, *[]error) error{
-		c.readSources, c.readSpecies, c.readAmbiguous, c.readRootstocks, c.readCultivars, c.readSpacing,
+		c.readSources, c.readSpecies, c.readAmbiguous, c.readRootstocks, c.readCultivars, c.readSpacing, c.readSward,
 	} {
 		if err := read(fsys, sources, &faults); err != nil {
 			return nil, err

@@ -49,7 +49,7 @@ func (c *Catalogue) readSpecies(fsys fs.FS, sources map[string]planner.Source, f
 
 // enter puts s under its id and all its names, each of which must be its own.
 func (c *Catalogue) enter(t *table, s *Species) {
-	if want := strings.NewReplacer(" ", "-", ".", "").Replace(strings.ToLower(s.Botanical)); s.ID != want || c.byID[s.ID] != nil {
+	if want := strings.NewReplacer(" ", "-", ".", "", "'", "").Replace(strings.ToLower(s.Botanical)); s.ID != want || c.byID[s.ID] != nil {
 		t.bad("id", "allowed: "+want+", once")
 	}
 	if len(s.English) == 0 {

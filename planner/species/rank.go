@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"quickthorn/planner"
 )
@@ -164,7 +165,7 @@ func (r *Ranked) rateExposure(want Want) {
 			r.Against = append(r.Against, "not known to bear salt wind")
 		}
 	}
-	if want.Exposure != planner.Exposed && want.Exposure != planner.Coastal && r.purposeWindbreak(want) == false {
+	if want.Exposure != planner.Exposed && want.Exposure != planner.Coastal && !r.purposeWindbreak(want) {
 		return
 	}
 	switch {
@@ -181,6 +182,11 @@ func (r *Ranked) rateExposure(want Want) {
 
 func (r *Ranked) purposeWindbreak(want Want) bool { return want.Purpose == string(Windbreak) }
 
+// DoNotPlant reports a species that nobody should plant now, whatever the ground (ash, for its dieback).
+func (s *Species) DoNotPlant() bool {
+	return s.PlantingAdvice.Known && strings.HasPrefix(s.PlantingAdvice.V, "do not plant")
+}
+
 func (r *Ranked) rateLimits(want Want) {
 	s := r.Species
 	native := map[string]Word{"britain": s.NativeBritain, "ireland": s.NativeIreland}
@@ -191,7 +197,7 @@ func (r *Ranked) rateLimits(want Want) {
 		r.bar("not thorny")
 	}
 	if s.PlantingAdvice.Known {
-		if len(s.PlantingAdvice.V) >= 12 && s.PlantingAdvice.V[:12] == "do not plant" {
+		if s.DoNotPlant() {
 			r.bar(s.PlantingAdvice.V)
 		} else {
 			r.Against = append(r.Against, s.PlantingAdvice.V)
