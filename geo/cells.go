@@ -1,6 +1,7 @@
 package geo
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
@@ -16,69 +17,83 @@ import (
 type cells struct {
 	min    orb.Point
 	size   float64
+	inv    float64 // 1/size
 	nx, ny int
 	start  []int32  // dense: first slot of each cell, nx*ny+1 long
 	keys   []uint64 // sparse: key of each slot, ascending
-	order  []int32  // slot -> thing
+	slot   []int32  // thing -> slot, -1 for one that is not finite
+	used   int      // number of slots
 }
 
 // maxCells is the most cells along one side.
 const maxCells = 1 << 30
 
-// newCells sorts n things at the given points. Things that are not finite are
-// left out. The cell is enlarged where the box would need too many.
-func newCells(n int, at func(i int) orb.Point, size float64, budget int) *cells {
-	c := &cells{size: size}
-	box := orb.Bound{Min: orb.Point{math.Inf(1), math.Inf(1)}, Max: orb.Point{math.Inf(-1), math.Inf(-1)}}
-	used := 0
-	for i := range n {
-		if p := at(i); finite(p[0]) && finite(p[1]) {
-			box.Min = orb.Point{math.Min(box.Min[0], p[0]), math.Min(box.Min[1], p[1])}
-			box.Max = orb.Point{math.Max(box.Max[0], p[0]), math.Max(box.Max[1], p[1])}
-			used++
-		}
-	}
+// newCells sorts the points. Those that are not finite are left out. The cell is
+// chosen from the number and extent where the size is not above 0, and enlarged
+// where the box would need too many. A grid of more than budget cells is kept by
+// its keys.
+func newCells(pts []orb.Point, size float64, budget int) *cells {
+	c := &cells{size: size, slot: make([]int32, len(pts))}
+	box, used := pointBox(pts)
+	c.used = used
 	if used == 0 {
 		c.start = []int32{0}
+		for i := range c.slot {
+			c.slot[i] = -1
+		}
 		return c
 	}
 	c.min = box.Min
 	w, h := box.Max[0]-box.Min[0], box.Max[1]-box.Min[1]
 	if !(c.size > 0) || !finite(c.size) {
-		c.size = math.Max(1e-9, math.Sqrt(w*h/float64(used)))
-		if !finite(c.size) {
-			c.size = math.Max(w, h) / 1024
-		}
+		c.size = math.Sqrt(w * h / float64(used))
+		c.size = math.Max(c.size, math.Max(w, h)/float64(4*used+16))
 	}
 	c.size = math.Max(c.size, math.Max(w, h)/(maxCells-2))
-	c.nx, c.ny = int(w/c.size)+1, int(h/c.size)+1
+	if !(c.size > 0) || !finite(c.size) { // all in one place, or an endless box
+		c.size = math.MaxFloat64 / 4
+	}
+	c.inv = 1 / c.size
+	c.nx, c.ny = int(w*c.inv)+1, int(h*c.inv)+1
 	if c.nx <= budget && c.ny <= budget && c.nx*c.ny <= budget {
-		c.fillDense(n, used, at)
+		c.fillDense(pts)
 	} else {
-		c.fillSparse(n, used, at)
+		c.fillSparse(pts)
 	}
 	return c
 }
 
-func (c *cells) fillDense(n, used int, at func(i int) orb.Point) {
+// pointBox is the box of the finite points, and how many there are.
+func pointBox(pts []orb.Point) (box orb.Bound, used int) {
+	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, p := range pts {
+		if finite(p[0]) && finite(p[1]) {
+			x0, y0 = min(x0, p[0]), min(y0, p[1])
+			x1, y1 = max(x1, p[0]), max(y1, p[1])
+			used++
+		}
+	}
+	return orb.Bound{Min: orb.Point{x0, y0}, Max: orb.Point{x1, y1}}, used
+}
+
+func (c *cells) fillDense(pts []orb.Point) {
 	c.start = make([]int32, c.nx*c.ny+1)
-	where := make([]int32, n)
-	for i := range n {
-		where[i] = -1
-		if p := at(i); finite(p[0]) && finite(p[1]) {
+	for i, p := range pts {
+		c.slot[i] = -1
+		if finite(p[0]) && finite(p[1]) {
 			x, y := c.cell(p)
-			where[i] = int32(y*c.nx + x)
-			c.start[where[i]+1]++
+			k := int32(y*c.nx + x)
+			c.slot[i] = k
+			c.start[k+1]++
 		}
 	}
 	for k := 1; k < len(c.start); k++ {
 		c.start[k] += c.start[k-1]
 	}
-	c.order = make([]int32, used)
 	// Fill by moving the starts on, then move them back by one cell.
-	for i := range n {
-		if k := where[i]; k >= 0 {
-			c.order[c.start[k]] = int32(i)
+	for i, k := range c.slot {
+		if k >= 0 {
+			c.slot[i] = c.start[k]
 			c.start[k]++
 		}
 	}
@@ -86,36 +101,42 @@ func (c *cells) fillDense(n, used int, at func(i int) orb.Point) {
 	c.start[0] = 0
 }
 
-func (c *cells) fillSparse(n, used int, at func(i int) orb.Point) {
-	type slot struct {
+func (c *cells) fillSparse(pts []orb.Point) {
+	type entry struct {
 		key uint64
 		i   int32
 	}
-	slots := make([]slot, 0, used)
-	for i := range n {
-		if p := at(i); finite(p[0]) && finite(p[1]) {
+	entries := make([]entry, 0, c.used)
+	for i, p := range pts {
+		c.slot[i] = -1
+		if finite(p[0]) && finite(p[1]) {
 			x, y := c.cell(p)
-			slots = append(slots, slot{uint64(y)<<32 | uint64(x), int32(i)})
+			entries = append(entries, entry{uint64(y)<<32 | uint64(x), int32(i)})
 		}
 	}
-	slices.SortFunc(slots, func(a, b slot) int {
-		switch {
-		case a.key != b.key && a.key < b.key:
-			return -1
-		case a.key != b.key:
-			return 1
-		}
-		return int(a.i - b.i)
+	slices.SortFunc(entries, func(a, b entry) int {
+		return cmp.Or(cmp.Compare(a.key, b.key), cmp.Compare(a.i, b.i))
 	})
-	c.keys, c.order = make([]uint64, len(slots)), make([]int32, len(slots))
-	for k, s := range slots {
-		c.keys[k], c.order[k] = s.key, s.i
+	c.keys = make([]uint64, len(entries))
+	for k, e := range entries {
+		c.keys[k], c.slot[e.i] = e.key, int32(k)
 	}
+}
+
+// order lists the things by slot.
+func (c *cells) order() []int32 {
+	out := make([]int32, c.used)
+	for i, k := range c.slot {
+		if k >= 0 {
+			out[k] = int32(i)
+		}
+	}
+	return out
 }
 
 // cell is the cell of a point, brought into the grid.
 func (c *cells) cell(p orb.Point) (x, y int) {
-	return clampCell((p[0]-c.min[0])/c.size, c.nx), clampCell((p[1]-c.min[1])/c.size, c.ny)
+	return clampCell((p[0]-c.min[0])*c.inv, c.nx), clampCell((p[1]-c.min[1])*c.inv, c.ny)
 }
 
 func clampCell(v float64, n int) int {
@@ -145,9 +166,9 @@ func (c *cells) within(p orb.Point, r float64) (x0, x1, y0, y1 int, ok bool) {
 	if c.nx == 0 || !(r >= 0) {
 		return 0, 0, 0, 0, false
 	}
-	lx, hx := (p[0]-r-c.min[0])/c.size, (p[0]+r-c.min[0])/c.size
-	ly, hy := (p[1]-r-c.min[1])/c.size, (p[1]+r-c.min[1])/c.size
-	// One part in a million of a cell, for the rounding of the divisions.
+	lx, hx := (p[0]-r-c.min[0])*c.inv, (p[0]+r-c.min[0])*c.inv
+	ly, hy := (p[1]-r-c.min[1])*c.inv, (p[1]+r-c.min[1])*c.inv
+	// One part in a million of a cell, for rounding.
 	const eps = 1e-6
 	if !(hx >= -eps) || !(hy >= -eps) || !(lx <= float64(c.nx)+eps) || !(ly <= float64(c.ny)+eps) {
 		return 0, 0, 0, 0, false

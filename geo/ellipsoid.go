@@ -17,7 +17,7 @@ var (
 	WGS84             = Ellipsoid{A: 6378137, F: 1 / 298.257223563}
 	GRS80             = Ellipsoid{A: 6378137, F: 1 / 298.257222101}
 	Airy1830          = fromAxes(6377563.396, 6356256.909)
-	AiryModified1849  = fromAxes(6377340.189, 6356034.447)
+	AiryModified1849  = Ellipsoid{A: 6377340.189, F: 1 / 299.3249646}
 	Clarke1866        = fromAxes(6378206.4, 6356583.8)
 	International1924 = Ellipsoid{A: 6378388, F: 1.0 / 297}
 )

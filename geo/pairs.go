@@ -2,6 +2,9 @@ package geo
 
 import (
 	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
 	"github.com/paulmach/orb"
 )
@@ -14,15 +17,25 @@ import (
 // Points are put into grids by the size of their reach, each grid of cells no
 // smaller than the reach of what it holds. A point is compared with its own
 // grid and those of greater reach, always with 3 x 3 cells, so one reach of 50 m
-// among a hundred thousand of 0.3 m costs one more look per point. Work is
-// shared between two goroutines and f is called from the caller's.
+// among a hundred thousand of 0.3 m costs one more look per point. The search is
+// shared between up to four goroutines; f is called from the caller's alone.
 func Pairs(pts []orb.Point, reach []float64, f func(i, j int, d float64)) {
 	levels := pairLevels(pts, reach)
-	pairTasks(levels, func(found []pair) {
+	emit := func(found []pair) {
 		for _, p := range found {
 			f(int(p.i), int(p.j), p.d)
 		}
-	})
+	}
+	tasks := pairTasks(levels)
+	if workers := min(4, runtime.GOMAXPROCS(0), len(tasks)/2); workers > 1 {
+		shareTasks(tasks, workers, emit)
+		return
+	}
+	var buf []pair
+	for _, t := range tasks {
+		buf = t.run(buf[:0])
+		emit(buf)
+	}
 }
 
 // spot is a point in the order of its cell.
@@ -39,6 +52,7 @@ type pair struct {
 // level is the grid of the points whose reach is above half the cell and at
 // most the cell (below it too, for the lowest level).
 type level struct {
+	reach float64 // the greatest that it may hold
 	c     *cells
 	spots []spot // in slot order
 }
@@ -50,42 +64,62 @@ const maxLevels = 12
 func pairLevels(pts []orb.Point, reach []float64) []level {
 	n := min(len(pts), len(reach))
 	top := 0.0
-	for i := range n {
-		if r := reach[i]; finite(r) && r > top {
+	for _, r := range reach[:n] {
+		if finite(r) && r > top {
 			top = r
 		}
 	}
 	if top == 0 {
 		return nil
 	}
-	var member [maxLevels][]int32
-	for i := range n {
-		if r := reach[i]; finite(r) && finite(pts[i][0]) && finite(pts[i][1]) {
-			l := levelOf(math.Max(0, r), top)
-			member[l] = append(member[l], int32(i))
+	var count [maxLevels]int
+	of := make([]int8, n)
+	for i, r := range reach[:n] {
+		of[i] = -1
+		if finite(r) && finite(pts[i][0]) && finite(pts[i][1]) {
+			of[i] = levelOf(r, top)
+			count[of[i]]++
 		}
 	}
 	var out []level
-	for l, m := range member {
-		if len(m) == 0 {
-			continue
+	for l, m := range count {
+		if m > 0 {
+			out = append(out, level{reach: math.Ldexp(top, -l), spots: make([]spot, 0, m)})
+			count[l] = len(out) - 1 // from now on the place of the level
 		}
-		// A hair wider than the reach, so that rounding cannot hide a pair.
-		size := math.Ldexp(top, -l) * (1 + 1e-9)
-		c := newCells(len(m), func(k int) orb.Point { return pts[m[k]] }, size, 4*n+1024)
-		lv := level{c: c, spots: make([]spot, len(c.order))}
-		for s, k := range c.order {
-			i := m[k]
-			lv.spots[s] = spot{pts[i][0], pts[i][1], math.Max(0, reach[i]) / 2, i}
-		}
-		out = append(out, lv)
 	}
+	for i, l := range of {
+		if l >= 0 {
+			lv := &out[count[l]]
+			lv.spots = append(lv.spots, spot{pts[i][0], pts[i][1], max(0, reach[i]) / 2, int32(i)})
+		}
+	}
+	var wg sync.WaitGroup
+	for l := range out {
+		wg.Go(func() { out[l].sort(4*n + 1024) })
+	}
+	wg.Wait()
 	return out
 }
 
+// sort puts the spots in the order of their cells.
+func (l *level) sort(budget int) {
+	at := make([]orb.Point, len(l.spots))
+	for k, s := range l.spots {
+		at[k] = orb.Point{s.x, s.y}
+	}
+	// A hair wider than the reach, so that rounding cannot hide a pair.
+	l.c = newCells(at, l.reach*(1+1e-6), budget)
+	sorted := make([]spot, len(l.spots))
+	for k, slot := range l.c.slot {
+		sorted[slot] = l.spots[k]
+	}
+	l.spots = sorted
+}
+
 // levelOf is the level l with top/2^(l+1) < r <= top/2^l.
-func levelOf(r, top float64) int {
-	l := 0
+func levelOf(r, top float64) int8 {
+	l := int8(0)
 	for l < maxLevels-1 && r <= top/2 {
 		top /= 2
 		l++
@@ -93,48 +127,100 @@ func levelOf(r, top float64) int {
 	return l
 }
 
-// pairTasks finds the pairs of every level with itself and with each level of
-// greater reach, and hands them on in a fixed order.
-func pairTasks(levels []level, emit func([]pair)) {
-	var buf []pair
-	for a := range levels {
-		for b := 0; b <= a; b++ {
-			for lo := 0; lo < len(levels[a].spots); lo += pairChunk {
-				buf = buf[:0]
-				hi := min(lo+pairChunk, len(levels[a].spots))
-				for k := lo; k < hi; k++ {
-					buf = levels[b].meet(&levels[a].spots[k], a == b, k, buf)
-				}
-				emit(buf)
-			}
-		}
-	}
+// pairTask is a run of slots of one level, to be compared with a level of the
+// same or greater reach.
+type pairTask struct {
+	from, with *level
+	lo, hi     int
 }
 
 const pairChunk = 8192
 
-// meet appends the pairs of s with the spots of the level; in its own level,
-// where s stands in slot k, only with later slots.
-func (l *level) meet(s *spot, own bool, k int, buf []pair) []pair {
-	x0, x1, y0, y1, ok := l.c.within(orb.Point{s.x, s.y}, l.c.size)
-	if !ok {
-		return buf
-	}
-	for y := y0; y <= y1; y++ {
-		lo, hi := l.c.span(y, x0, x1)
-		if own {
-			lo = max(lo, k+1)
-		}
-		for q := lo; q < hi; q++ {
-			o := &l.spots[q]
-			dx, dy, m := o.x-s.x, o.y-s.y, o.half+s.half
-			if d2 := dx*dx + dy*dy; d2 < m*m {
-				i, j := s.i, o.i
-				if i > j {
-					i, j = j, i
-				}
-				buf = append(buf, pair{i, j, math.Sqrt(d2)})
+func pairTasks(levels []level) []pairTask {
+	var tasks []pairTask
+	for a := range levels {
+		for b := 0; b <= a; b++ {
+			for lo := 0; lo < len(levels[a].spots); lo += pairChunk {
+				tasks = append(tasks, pairTask{&levels[a], &levels[b], lo, min(lo+pairChunk, len(levels[a].spots))})
 			}
+		}
+	}
+	return tasks
+}
+
+// shareTasks runs the tasks on several goroutines and emits their results in the
+// order of the tasks. Memory: a few results are in flight at a time.
+func shareTasks(tasks []pairTask, workers int, emit func([]pair)) {
+	results := make([]chan []pair, len(tasks))
+	for i := range results {
+		results[i] = make(chan []pair, 1)
+	}
+	spare := make(chan []pair, 8*workers)
+	for range cap(spare) {
+		spare <- nil
+	}
+	stop := make(chan struct{})
+	defer close(stop) // also where emit panics
+	var next atomic.Int64
+	for range workers {
+		go func() {
+			for {
+				// Take the buffer before the task: the lowest task not done then
+				// always has one, so the caller never waits in vain.
+				var buf []pair
+				select {
+				case buf = <-spare:
+				case <-stop:
+					return
+				}
+				k := int(next.Add(1)) - 1
+				if k >= len(tasks) {
+					return
+				}
+				results[k] <- tasks[k].run(buf[:0])
+			}
+		}()
+	}
+	for _, r := range results {
+		buf := <-r
+		emit(buf)
+		spare <- buf
+	}
+}
+
+// run appends the pairs of the task.
+func (t pairTask) run(buf []pair) []pair {
+	c, own := t.with.c, t.from == t.with
+	for k := t.lo; k < t.hi; k++ {
+		s := &t.from.spots[k]
+		x0, x1, y0, y1 := 0, 0, 0, 0
+		if own {
+			x, y := c.cell(orb.Point{s.x, s.y})
+			x0, x1, y0, y1 = max(0, x-1), min(c.nx-1, x+1), y, min(c.ny-1, y+1)
+		} else {
+			var ok bool
+			if x0, x1, y0, y1, ok = c.within(orb.Point{s.x, s.y}, c.size); !ok {
+				continue
+			}
+		}
+		for y := y0; y <= y1; y++ {
+			lo, hi := c.span(y, x0, x1)
+			if own {
+				lo = max(lo, k+1) // later slots only: each pair once
+			}
+			buf = s.meet(t.with.spots[lo:max(lo, hi)], buf)
+		}
+	}
+	return buf
+}
+
+// meet appends the pairs of s with the others.
+func (s *spot) meet(others []spot, buf []pair) []pair {
+	for q := range others {
+		o := &others[q]
+		dx, dy, m := o.x-s.x, o.y-s.y, o.half+s.half
+		if d2 := dx*dx + dy*dy; d2 < m*m {
+			buf = append(buf, pair{min(s.i, o.i), max(s.i, o.i), math.Sqrt(d2)})
 		}
 	}
 	return buf

@@ -49,7 +49,7 @@ func PolygonSegments(p orb.Polygon, tag int) []Segment {
 type Segments struct {
 	segs []Segment
 	c    *cells
-	own  []int32 // entry of the grid -> segment
+	own  []int32 // slot of the grid -> segment
 }
 
 // NewSegments indexes segments; those that are not finite are never found. The
@@ -58,7 +58,7 @@ func NewSegments(segs []Segment) *Segments {
 	s := &Segments{segs: segs}
 	box, total, n := segBox(segs)
 	if n == 0 {
-		s.c = newCells(0, nil, 1, 0)
+		s.c = newCells(nil, 1, 0)
 		return s
 	}
 	w, h := box.Max[0]-box.Min[0], box.Max[1]-box.Min[1]
@@ -68,6 +68,7 @@ func NewSegments(segs []Segment) *Segments {
 		size = 1
 	}
 	var at []orb.Point
+	var own []int32
 	for i, g := range segs {
 		if !finiteSeg(g) {
 			continue
@@ -76,10 +77,14 @@ func NewSegments(segs []Segment) *Segments {
 		for k := range steps {
 			// The middle of each step, at most half a cell from all of it.
 			at = append(at, lerp(g.A, g.B, (float64(k)+0.5)/float64(steps)))
-			s.own = append(s.own, int32(i))
+			own = append(own, int32(i))
 		}
 	}
-	s.c = newCells(len(at), func(i int) orb.Point { return at[i] }, size, 4*len(at)+1024)
+	s.c = newCells(at, size, 4*len(at)+1024)
+	s.own = make([]int32, len(own))
+	for k, slot := range s.c.slot {
+		s.own[slot] = own[k]
+	}
 	return s
 }
 
@@ -128,9 +133,7 @@ func (s *Segments) candidates(p orb.Point, r float64) []int32 {
 	var out []int32
 	for y := y0; y <= y1; y++ {
 		lo, hi := s.c.span(y, x0, x1)
-		for _, k := range s.c.order[lo:hi] {
-			out = append(out, s.own[k])
-		}
+		out = append(out, s.own[lo:hi]...)
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
@@ -159,8 +162,8 @@ func (s *Segments) Nearest(p orb.Point) (i int, d float64) {
 		return i, d
 	}
 	take := func(lo, hi int) {
-		for _, k := range s.c.order[lo:hi] {
-			o := int(s.own[k])
+		for _, k := range s.own[lo:hi] {
+			o := int(k)
 			if e, _ := DistToSegment(p, s.segs[o].A, s.segs[o].B); e < d || (e == d && o < i) {
 				i, d = o, e
 			}
