@@ -151,7 +151,8 @@ type Hedge struct {
 	FillMix     []Share `prop:"fill_mix"`
 	FillPerM    float64 `prop:"fill_per_metre"` // 0: the rule set's
 	LastCut     int     `prop:"last_cut"`
-	Manage      string  `prop:"manage"` // trim, coppice, lay, leave
+	Manage      string  `prop:"manage"`  // trim, coppice, lay, leave
+	Sheeted     bool    `prop:"sheeted"` // thorns pruned to the ground and covered with a sheet
 	CutIn       []Cut   `prop:"cut_in"`
 	NotIn       []Cut   `prop:"not_in"`
 }
