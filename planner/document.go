@@ -12,7 +12,7 @@ type document struct {
 	head  []byte // up to and with the [ of features
 	items []item // in the order of the file
 	empty []byte // the white space inside an empty list of features
-	tail  []byte // from the ] on
+	tail  []byte // from the end of the last feature, or from the ] of an empty list
 
 	holding    interchange.Span // of the value of holding in head or tail, {0, 0} where there is none
 	inTail     bool             // the holding stands behind the features
@@ -21,6 +21,7 @@ type document struct {
 	anyOrigin  bool             // the file has a member origin, used or not
 	placeable  bool             // something is drawn, so that the frame has an origin worth writing
 	opt        ReadOptions
+	capped     bool    // more faults were found than are kept
 	fileFaults []Fault // of the text itself: the byte order mark, members given twice
 }
 
@@ -51,7 +52,7 @@ func isSpace(b byte) bool { return b == ' ' || b == '\n' || b == '\r' || b == '\
 // openDocument cuts up a collection that was checked. It refuses more features than maxFeatures.
 func openDocument(c *interchange.Collection) (*document, *interchange.SyntaxFault) {
 	arr := c.Array.Of(c.Text)
-	d := &document{head: c.Text[: c.Array.From+1 : c.Array.From+1], tail: c.Text[c.Array.To-1:], key: c.Key.From}
+	d := &document{head: c.Text[: c.Array.From+1 : c.Array.From+1], key: c.Key.From}
 	n := interchange.Count(arr)
 	if n > maxFeatures {
 		return nil, interchange.FaultAt(c.Text, c.Array.From, "Split the holding into several files.", "The file has %d features; at most %d are read.", n, maxFeatures)
@@ -63,20 +64,27 @@ func openDocument(c *interchange.Collection) (*document, *interchange.SyntaxFaul
 		for isSpace(arr[end]) {
 			end++
 		}
+		if end == len(arr)-1 {
+			end = s.To // what follows the last feature belongs to the list
+		}
 		d.items = append(d.items, item{text: arr[start:end:end], from: uint32(s.From - start), to: uint32(s.To - start), at: uint32(c.Array.From + s.From)})
 		start = end + 1
 	}
+	end := c.Array.To - 1
 	if n == 0 {
 		d.empty = arr[1 : len(arr)-1]
+	} else {
+		last := d.items[n-1]
+		end = int(last.at) + len(last.raw())
 	}
+	d.tail = c.Text[end:]
 	for m := range interchange.Members(c.Text) {
 		if m.Name != "holding" {
 			continue
 		}
 		d.holding, d.inTail = m.Value, m.Value.From >= c.Array.To
 		if d.inTail {
-			off := c.Array.To - 1
-			d.holding = interchange.Span{From: m.Value.From - off, To: m.Value.To - off}
+			d.holding = interchange.Span{From: m.Value.From - end, To: m.Value.To - end}
 		}
 	}
 	return d, nil

@@ -87,8 +87,9 @@ type reading struct {
 	// of features whose geometry could not be read or was mended, by their index
 	broken map[int]string
 	mended map[int]interchange.Mended
-	reused map[*Feature]bool // features taken over from the plan before, already in metres
-	fixed  *geo.Frame        // the frame of the plan before
+	reused map[*Feature]bool  // features taken over from the plan before, already in metres
+	fixed  *geo.Frame         // the frame of the plan before
+	old    map[string][]Fault // the faults of the plan before that are about one feature alone
 }
 
 func (r *reading) run() error {
@@ -119,12 +120,15 @@ func (r *reading) run() error {
 		return err
 	}
 	for _, f := range p.Features {
-		if !r.reused[f] {
-			r.feature(f)
+		if r.reused[f] {
+			r.faults.add(r.old[f.ID]...)
+			continue
 		}
+		r.feature(f)
 	}
 	r.unknownKinds()
 	r.width()
+	p.doc.capped = len(r.faults.more) > 0
 	p.Faults = r.faults.sorted()
 	return nil
 }

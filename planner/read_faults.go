@@ -78,3 +78,16 @@ func (r *reading) place(f *Feature, offset int) (line, column int) {
 	}
 	return r.lines.of(r.text, int(r.plan.doc.items[f.Index].at)+offset)
 }
+
+// takeOver keeps the faults of an earlier plan that are about one feature alone, for the features that are taken over from it.
+func (r *reading) takeOver(faults []Fault) {
+	r.old = map[string][]Fault{}
+	for _, f := range faults {
+		switch f.Rule {
+		case "input.geometry", "input.property", "input.mended":
+			if f.Feature != "" {
+				r.old[f.Feature] = append(r.old[f.Feature], f)
+			}
+		}
+	}
+}

@@ -47,15 +47,19 @@ func collect(info *kindInfo, obj []byte) (values [][]byte, twice []string) {
 func (r *reading) twice(feature, label string, names []string) {
 	for _, name := range names {
 		r.faults.add(Fault{Rule: "input.mended", Severity: Note, Feature: feature, Property: name, Place: "twice",
-			Message: fmt.Sprintf("%s gives %q twice. The last one counts; both are kept. Take out the one that is wrong.", capital(label), name)})
+			Message: fmt.Sprintf("%s gives %q twice. The last one counts; both are kept. Take out the one that is wrong.", label, name)})
 	}
 }
 
-func capital(s string) string {
-	if s == "" {
-		return s
+// subject is what a message calls a feature at the beginning of a sentence.
+func (f *Feature) subject() string {
+	switch {
+	case strings.TrimSpace(f.Name) != "":
+		return interchange.Shorten(f.Name)
+	case f.Kind == "":
+		return "The feature " + interchange.Shorten(f.ID)
 	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	return "The " + f.noun() + " " + interchange.Shorten(f.ID)
 }
 
 // valueMessage says which value is not allowed, and what is.
@@ -63,7 +67,7 @@ func valueMessage(label string, p Prop, v []byte, why string) string {
 	if why != "" {
 		why = ": " + why
 	}
-	return fmt.Sprintf("%s: %s is %s%s. Allowed is %s. What needs it is not worked out until it is mended.", capital(label), p.Name, shown(v), why, allowed(p))
+	return fmt.Sprintf("%s: %s is %s%s. Allowed is %s. What needs it is not worked out until it is mended.", label, p.Name, shown(v), why, allowed(p))
 }
 
 func (r *reading) properties(f *Feature, info *kindInfo) {
@@ -78,7 +82,7 @@ func (r *reading) properties(f *Feature, info *kindInfo) {
 		var twice []string
 		values, twice = collect(info, raw)
 		f.Name = textOr(values[info.index["name"]], "")
-		r.twice(f.ID, f.Label(), append(twice, repeatedMembers(f.raw)...))
+		r.twice(f.ID, f.subject(), append(twice, repeatedMembers(f.raw)...))
 	}
 	r.kindFaults(f, raw)
 	common := reflect.ValueOf(f).Elem()
@@ -94,7 +98,7 @@ func (r *reading) properties(f *Feature, info *kindInfo) {
 		x, ok, why := readValue(p, values[i])
 		if !ok {
 			f.wrong = f.wrong.with(p.Name)
-			r.faults.add(Fault{Rule: "input.property", Severity: Stop, Feature: f.ID, Property: p.Name, Message: valueMessage(f.Label(), p, values[i], why)})
+			r.faults.add(Fault{Rule: "input.property", Severity: Stop, Feature: f.ID, Property: p.Name, Message: valueMessage(f.subject(), p, values[i], why)})
 			continue
 		}
 		f.stated = f.stated.with(p.Name)
@@ -135,17 +139,17 @@ func (r *reading) kindFaults(f *Feature, raw []byte) {
 	case !interchange.IsNull(raw) && !interchange.IsObject(raw):
 		f.wrong = f.wrong.with("kind")
 		r.faults.add(Fault{Rule: "input.property", Severity: Stop, Feature: f.ID, Property: "properties",
-			Message: fmt.Sprintf("%s: its properties are %s. Allowed is an object in braces, or null.", capital(f.Label()), shown(raw))})
+			Message: fmt.Sprintf("%s: its properties are %s. Allowed is an object in braces, or null.", f.subject(), shown(raw))})
 	case interchange.IsNull(raw):
 		r.faults.add(Fault{Rule: "input.kind", Severity: Note, Feature: f.ID,
-			Message: fmt.Sprintf("%s has no properties, so nothing is known of it. It is kept and not worked with. Give it a kind.", capital(f.Label()))})
+			Message: fmt.Sprintf("%s has no properties, so nothing is known of it. It is kept and not worked with. Give it a kind.", f.subject())})
 	case interchange.IsNull(kind):
 		r.faults.add(Fault{Rule: "input.kind", Severity: Note, Feature: f.ID,
-			Message: fmt.Sprintf("%s has no kind, so nothing is known of it. It is kept and not worked with. Give it a kind, such as hedge.", capital(f.Label()))})
+			Message: fmt.Sprintf("%s has no kind, so nothing is known of it. It is kept and not worked with. Give it a kind, such as hedge.", f.subject())})
 	case kind[0] != '"':
 		f.wrong = f.wrong.with("kind")
 		r.faults.add(Fault{Rule: "input.property", Severity: Stop, Feature: f.ID, Property: "kind",
-			Message: fmt.Sprintf("%s: kind is %s. Allowed is text in quotes, such as \"hedge\".", capital(f.Label()), shown(kind))})
+			Message: fmt.Sprintf("%s: kind is %s. Allowed is text in quotes, such as \"hedge\".", f.subject(), shown(kind))})
 	}
 }
 
@@ -192,7 +196,7 @@ func (r *reading) onePlanting(f *Feature, values [][]byte, info *kindInfo) {
 		f.wrong = f.wrong.with(name)
 	}
 	r.faults.add(Fault{Rule: "input.property", Severity: Stop, Feature: f.ID, Property: last, Place: "both",
-		Message: fmt.Sprintf("%s says in %d ways what is planted: %s. Allowed is one of them. Take the others out.", capital(f.Label()), len(given), strings.Join(given, " and "))})
+		Message: fmt.Sprintf("%s says in %d ways what is planted: %s. Allowed is one of them. Take the others out.", f.subject(), len(given), strings.Join(given, " and "))})
 }
 
 // status settles whether a feature stands there, where it does not say so itself. A status that was given wrong stays empty:
@@ -266,12 +270,12 @@ func (r *reading) unknownKinds() {
 func (r *reading) shape(f *Feature) {
 	if why, bad := r.broken[f.Index]; bad {
 		r.faults.add(Fault{Rule: "input.geometry", Severity: Stop, Feature: f.ID,
-			Message: fmt.Sprintf("%s %s. It is kept as it is and not worked with.", capital(f.Label()), why)})
+			Message: fmt.Sprintf("%s %s. It is kept as it is and not worked with.", f.subject(), why)})
 		return
 	}
 	if f.Shape.Empty() {
 		r.faults.add(Fault{Rule: "input.geometry", Severity: Note, Feature: f.ID,
-			Message: fmt.Sprintf("%s is not drawn: its geometry is null or empty. It is kept and not worked with.", capital(f.Label()))})
+			Message: fmt.Sprintf("%s is not drawn: its geometry is null or empty. It is kept and not worked with.", f.subject())})
 		return
 	}
 	toMetres(r.plan.Frame, f.Shape)
@@ -286,7 +290,7 @@ func (r *reading) shape(f *Feature) {
 		}
 		ll := r.plan.Frame.ToLonLat(g.At)
 		r.faults.add(Fault{Rule: "input.geometry", Severity: Stop, Feature: f.ID, At: g.At, HasAt: true, Place: fmt.Sprintf("%.2f,%.2f", g.At[0], g.At[1]),
-			Message: fmt.Sprintf("%s cannot be worked with: %s, near longitude %.7f, latitude %.7f. It is kept as it is; mend the drawing there.", capital(f.Label()), strings.TrimSuffix(g.Reason, "."), ll[0], ll[1])})
+			Message: fmt.Sprintf("%s cannot be worked with: %s, near longitude %.7f, latitude %.7f. It is kept as it is; mend the drawing there.", f.subject(), strings.TrimSuffix(g.Reason, "."), ll[0], ll[1])})
 	}
 }
 
@@ -309,7 +313,7 @@ func (r *reading) mendedFault(f *Feature, m interchange.Mended) {
 	}
 	at, hasAt := f.Shape.First()
 	r.faults.add(Fault{Rule: "input.mended", Severity: Note, Feature: f.ID, At: at, HasAt: hasAt, Place: "geometry",
-		Message: fmt.Sprintf("%s was mended for the reckoning: %s. The file keeps it as it was.", capital(f.Label()), strings.Join(did, ", "))})
+		Message: fmt.Sprintf("%s was mended for the reckoning: %s. The file keeps it as it was.", f.subject(), strings.Join(did, ", "))})
 }
 
 func toMetres(frame geo.Frame, s Shape) {

@@ -83,7 +83,7 @@ func (r *reading) holdingMembers(h *Holding, raw []byte) {
 	info := vocabulary.holding
 	target := reflect.ValueOf(h).Elem()
 	values, twice := collect(info, raw)
-	r.twice("", "the holding", twice)
+	r.twice("", "The holding", twice)
 	for i, p := range info.props {
 		v := values[i]
 		if p.Name == "origin" {
