@@ -32,6 +32,7 @@ func (s Severity) Rank() int {
 
 // A Finding is something a rule has to say about a place.
 type Finding struct {
+	Key      string // names it across runs; filled in by the checks
 	Rule     string // rule id, such as "hedge.gap"
 	Severity Severity
 	Message  string   // whole sentences with the figures in them: what, where, and what to do
