@@ -1,6 +1,10 @@
 package geo
 
-import "sort"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // LargestRemainder divides n things by weight so that they add up to n
 // (Hamilton's method): each share gets the whole part of weight*n/sum, and what
@@ -18,30 +22,38 @@ func LargestRemainder(weights []float64, n int) []int {
 	if n <= 0 || sum <= 0 || !finite(sum) {
 		return out
 	}
-	type rest struct {
-		i int
-		r float64
+	type share struct {
+		i         int
+		remainder float64
 	}
-	var rests []rest
+	var shares []share
 	left := n
 	for i, w := range weights {
 		if !usable(w) {
 			continue
 		}
-		q := w * float64(n) / sum
-		// Quotas such as 3*0.1/0.3 land a hair below a whole number: forgive
-		// one part in 10^12, so that equal weights are treated alike.
-		whole := int(q + 1e-12*float64(n))
-		out[i] = whole
-		left -= whole
-		rests = append(rests, rest{i, q - float64(whole)})
+		// Binary rounding puts a quota such as 0.7 of 10 a hair below 7, and equal
+		// remainders a hair apart: count in billionths, or in what a float64 can
+		// tell where n is past a million.
+		q := roundTo(w/sum*float64(n), math.Min(1e9, 1e15/float64(n)))
+		whole := math.Floor(q)
+		out[i] = int(whole)
+		left -= out[i]
+		shares = append(shares, share{i, roundTo(q-whole, 1e9)})
 	}
-	sort.SliceStable(rests, func(a, b int) bool { return rests[a].r > rests[b].r+1e-12*float64(n) })
-	for k := 0; left > 0; k = (k + 1) % len(rests) {
-		out[rests[k].i]++
+	slices.SortStableFunc(shares, func(a, b share) int { return cmp.Compare(b.remainder, a.remainder) })
+	for k := 0; left > 0; k = (k + 1) % len(shares) {
+		out[shares[k].i]++
 		left--
+	}
+	for k := len(shares) - 1; left < 0; k-- { // quotas rounded up past n
+		out[shares[k].i]--
+		left++
 	}
 	return out
 }
+
+// roundTo rounds to a number of parts of one.
+func roundTo(v, parts float64) float64 { return math.Round(v*parts) / parts }
 
 func usable(w float64) bool { return w > 0 && finite(w) }
