@@ -36,7 +36,7 @@ func cautions(l *List, m *maker) []Caution {
 	say(l.TotalPlants > 0, planner.CommonPractice, practice,
 		"Wet gloves and cold hands make slow fingers: take dry gloves, and stop before you shake.")
 	out = append(out, poisons(kinds)...)
-	out = append(out, laws(kinds)...)
+	out = append(out, laws(kinds, l.RuleSet)...)
 	say(bareRooted(l), planner.CommonPractice, practice,
 		"Bare roots die in minutes of sun or wind: keep them bagged until each is planted. Do not plant into frozen or waterlogged ground.")
 	say(guard, planner.Published, "Countryside Stewardship (England) BN7, BN11 and TE1",
@@ -73,52 +73,87 @@ func (m *maker) species() []*species.Species {
 // worrying are the classes of poison that a planting list warns of, gravest first.
 var worrying = []string{"extreme", "high", "severe", "medium-high"}
 
-// poisons warns of each species that hurts livestock, by the gravest entry of the list that decides: the first list, and the
-// second only where the first says nothing of the species.
+// poison is what a list of plants says of one species at its worst.
+type poison struct {
+	names, hurts []string
+	class, part  string
+	source       planner.Source
+}
+
+// poisons warns of the species that hurt livestock, those of which the same is said together, the gravest first.
 func poisons(kinds []*species.Species) []Caution {
-	var out []Caution
+	var found []poison
 	for _, s := range kinds {
-		first := slices.ContainsFunc(s.Toxic, species.Toxicity.First)
-		worst, at := "", species.Toxicity{}
-		var hurts []string
-		for _, class := range worrying {
-			for _, t := range s.Toxic {
-				if t.Class != class || first != t.First() || worst != "" && worst != class {
-					continue
-				}
-				if worst == "" {
-					worst, at = class, t
-				}
-				who := t.Stock
-				if who == "" {
-					who = "all stock"
-				}
-				if !slices.Contains(hurts, who) {
-					hurts = append(hurts, who)
-				}
-			}
-		}
-		if worst == "" {
+		p, ok := worst(s)
+		if !ok {
 			continue
 		}
+		i := slices.IndexFunc(found, func(q poison) bool {
+			return q.class == p.class && q.part == p.part && q.source == p.source && slices.Equal(q.hurts, p.hurts)
+		})
+		if i >= 0 {
+			found[i].names = append(found[i].names, p.names...)
+			continue
+		}
+		found = append(found, p)
+	}
+	slices.SortStableFunc(found, func(a, b poison) int { return slices.Index(worrying, a.class) - slices.Index(worrying, b.class) })
+	var out []Caution
+	for _, p := range found {
 		part := ""
-		if at.Part != "" {
-			part = " (" + at.Part + ")"
+		if p.part != "" {
+			part = " (" + p.part + ")"
+		}
+		is := "is"
+		if len(p.names) > 1 {
+			is = "are"
 		}
 		out = append(out, Caution{
-			Text: fmt.Sprintf("%s is poisonous to %s: %s%s. Plant it out of reach, keep clippings and fallen branches off the field, and call a vet at once if an animal has eaten it.",
-				capital(s.Name()), listed(hurts), worst, part),
-			Source: at.Source.Text, Confidence: at.Source.Confidence,
+			Text: fmt.Sprintf("%s %s poisonous to %s, danger %s%s: plant out of their reach, keep clippings and fallen branches off the field, and call a vet at once if an animal has eaten any.",
+				capital(listed(p.names)), is, listed(p.hurts), p.class, part),
+			Source: p.source.Text, Confidence: p.source.Confidence,
 		})
 	}
 	return out
 }
 
-// laws repeats what the catalogue says against ordering a species at all.
-func laws(kinds []*species.Species) []Caution {
+// worst is the gravest entry of the list of poisonous plants that decides for a species: the first list, and the second only
+// where the first says nothing of it. It is false where none is worrying.
+func worst(s *species.Species) (poison, bool) {
+	first := slices.ContainsFunc(s.Toxic, species.Toxicity.First)
+	for _, class := range worrying {
+		p := poison{names: []string{s.Name()}, class: class}
+		for _, t := range s.Toxic {
+			if t.Class != class || first != t.First() {
+				continue
+			}
+			who := t.Stock
+			if who == "" {
+				who = "all stock"
+			}
+			if len(p.hurts) == 0 {
+				p.part, p.source = t.Part, t.Source
+			}
+			if !slices.Contains(p.hurts, who) {
+				p.hurts = append(p.hurts, who)
+			}
+		}
+		if len(p.hurts) > 0 {
+			return p, true
+		}
+	}
+	return poison{}, false
+}
+
+// laws repeats what the catalogue says against ordering a species at all: laws of the country of the rule set (of every country
+// where the rule set is of none), and advice not to plant it.
+func laws(kinds []*species.Species, ruleSet string) []Caution {
 	var out []Caution
 	for _, s := range kinds {
 		for _, r := range s.Regulated {
+			if slices.Contains(countries, ruleSet) && !slices.Contains(r.Countries, ruleSet) {
+				continue
+			}
 			out = append(out, Caution{Text: fmt.Sprintf("%s is regulated in %s: %s. Ask before you order it.", capital(s.Name()), listed(r.Countries), strings.TrimSuffix(r.Text, ".")),
 				Source: r.Source.Text, Confidence: r.Source.Confidence})
 		}
@@ -128,6 +163,9 @@ func laws(kinds []*species.Species) []Caution {
 	}
 	return out
 }
+
+// countries are the rule sets that are a country's.
+var countries = []string{"england", "ireland", "scotland", "northern-ireland", "wales"}
 
 func capital(s string) string {
 	if s == "" || s[0] < 'a' || s[0] > 'z' {

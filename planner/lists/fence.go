@@ -144,6 +144,60 @@ func fenceIndex(p *planner.Plan) *geo.Segments {
 	return geo.NewSegments(segs)
 }
 
+// fencedOff are the orchards and groves, by id, that have a stockproof fence or wall within 5 m all round, gateways counted.
+func fencedOff(p *planner.Plan) map[string]bool {
+	barriers, out := fenceIndex(p), map[string]bool{}
+	if barriers.Len() == 0 {
+		return out
+	}
+	gates := p.Of(planner.KindGateway)
+	for _, f := range p.Of(planner.KindOrchard, planner.KindGrove) {
+		closed := len(f.Shape.Polygons) > 0
+		for _, poly := range f.Shape.Polygons {
+			if len(poly) == 0 {
+				continue
+			}
+			ring := geo.NewChain(orb.LineString(poly[0]))
+			n := min(maxRingLooks, max(1, int(math.Ceil(ring.Length()))))
+			for i := 0; i < n && closed; i++ {
+				at := ring.At(ring.Length() * float64(i) / float64(n))
+				_, d := barriers.Nearest(at)
+				closed = d <= fenceReachM || atGate(at, gates)
+			}
+		}
+		if closed {
+			out[f.ID] = true
+		}
+	}
+	return out
+}
+
+// maxRingLooks bounds how many places of an outline are looked at.
+const maxRingLooks = 5000
+
+// atGate reports whether a place lies within reach of a gateway.
+func atGate(at orb.Point, gates []*planner.Feature) bool {
+	for _, g := range gates {
+		d, ok := g.Detail.(*planner.Gateway)
+		if !ok {
+			continue
+		}
+		for _, p := range g.Shape.Points {
+			if geo.Dist(at, p) <= d.WidthM/2+fenceReachM {
+				return true
+			}
+		}
+		for _, ls := range g.Shape.Lines {
+			for i := 1; i < len(ls); i++ {
+				if away, _ := geo.DistToSegment(at, ls[i-1], ls[i]); away <= fenceReachM {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
 // sideWalk goes along one side of a hedge and adds up where it lies open, parcel by parcel.
 type sideWalk struct {
 	chain    geo.Chain
@@ -245,11 +299,11 @@ func (w *sideWalk) state(s float64) *planner.Feature {
 	return f
 }
 
-// eaters are the animals of a parcel that eat a hedge. Poultry do not.
+// eaters are the animals of a parcel that eat trees and hedges, in the order of planner.GrazingStock. Poultry do not.
 func eaters(f *planner.Feature) []string {
 	var out []string
-	for _, a := range f.Detail.(*planner.Parcel).GrazedBy {
-		if a != "poultry" {
+	for _, a := range planner.GrazingStock {
+		if a != "poultry" && slices.Contains(f.Detail.(*planner.Parcel).GrazedBy, a) {
 			out = append(out, a)
 		}
 	}

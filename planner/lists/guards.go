@@ -1,19 +1,23 @@
 package lists
 
 import (
+	"fmt"
+	"slices"
 	"strings"
 
 	"quickthorn/planner"
+	"quickthorn/planner/rules"
 	"quickthorn/planner/setout"
 	"quickthorn/planner/site"
 	"quickthorn/planner/species"
 )
 
-// A GuardSpec is one kind of guard: how high it is and what it keeps off.
+// A GuardSpec is one kind of guard: how high it is, what of the animals at hand it keeps off, and what it does not.
 type GuardSpec struct {
 	Kind    string  // spiral, tube, mesh, stock guard
 	HeightM float64 // above the ground
 	Stops   []string
+	Misses  []string
 	Source  planner.Source
 	How     string // how it is put up, in a few words
 }
@@ -27,41 +31,35 @@ type Guard struct {
 
 // Stops reports whether the plant's guards keep the animal off.
 func (g Guard) Stops(animal string) bool {
-	for _, s := range []*GuardSpec{g.Browse, g.Stock} {
-		if s == nil {
-			continue
-		}
-		for _, a := range s.Stops {
-			if a == animal {
-				return true
-			}
-		}
-	}
-	return false
+	return g.Browse != nil && slices.Contains(g.Browse.Stops, animal) || g.Stock != nil && slices.Contains(g.Stock.Stops, animal)
 }
 
-var (
-	fromForestry = planner.Source{Code: "FORGUARD", Text: "forestry guidance on tree guards: rabbit 0.6 m, hare 0.75 m, roe 1.2 m, red and fallow 1.8 m", Confidence: planner.FromMemory}
-	fromPractice = planner.Source{Code: "PRACTICE", Confidence: planner.CommonPractice}
-	fromTE8      = planner.Source{Code: "TE8", Text: "Countryside Stewardship (England), TE8 Tree guard (wood post and wire): at least 1.5 m, stock kept 0.5 m from the stem",
-		URL: "https://www.gov.uk/countryside-stewardship-grants/tree-guard-wood-post-and-wire-te8", Confidence: planner.Published}
-	fromTE7 = planner.Source{Code: "TE7", Text: "Countryside Stewardship (England), TE7 Tree guard (wood post and rail), read in a copy: at least 2.0 m, stock kept 0.5 m from the stem",
-		Confidence: planner.Published}
-	fromScotGuard = planner.Source{Code: "SCOTGUARD", Text: "Scottish rural payments, guidance for post and rail tree guards, 2015-16: goats 1.8 m, horses and cattle 1.8 m", Confidence: planner.Published}
-)
+var fromPractice = planner.Source{Code: "PRACTICE", Confidence: planner.CommonPractice}
 
-// browseHeights are the heights that keep an animal off the leaves, in metres. Voles gnaw at the ground; a collar of 0.2 m
-// is common practice.
-var browseHeights = map[string]float64{"voles": 0.2, "rabbits": 0.6, "hares": 0.75, "roe": 1.2, "red": 1.8, "fallow": 1.8}
+// voleCollarM is the height of a collar against voles, which gnaw at the ground. Common practice.
+const voleCollarM = 0.2
 
-// BrowseHeight is how high a guard has to be against one of planner.Browsers, in metres, and where that is from. It is false
-// for any other animal.
-func BrowseHeight(animal string) (float64, planner.Source, bool) {
-	h, ok := browseHeights[animal]
+// usualHeights are the heights of guards where there is no rule set: forestry guidance, from memory, for what browses;
+// Countryside Stewardship TE8 (sheep) and TE7 (cattle, read in a copy) and Scottish guidance of 2015-16 (horses, goats) for stock.
+var usualHeights = map[string]float64{"rabbits": 0.6, "hares": 0.75, "roe": 1.2, "red": 1.8, "fallow": 1.8, "sheep": 1.5, "cattle": 2.0, "horses": 1.8, "goats": 1.8}
+
+// GuardHeight is how high a guard has to be against an animal of planner.Browsers or planner.GrazingStock, in metres, and where
+// that is from: the rule set's limit of guard.browsing, else the usual height. It is false where none is known: pigs, poultry.
+func GuardHeight(set *rules.Set, animal string) (float64, planner.Source, bool) {
 	if animal == "voles" {
-		return h, fromPractice, ok
+		return voleCollarM, fromPractice, true
 	}
-	return h, fromForestry, ok
+	if set != nil {
+		if l, ok := set.Get("guard.browsing", animal+"_least_m"); ok && l.Value > 0 {
+			return l.Value, l.Source, true
+		}
+	}
+	h, ok := usualHeights[animal]
+	src := planner.Source{Text: "Forestry guidance on the height of guards by animal", Confidence: planner.FromMemory}
+	if slices.Contains(planner.GrazingStock, animal) {
+		src = planner.Source{Text: "Countryside Stewardship TE7 and TE8, and Scottish guidance on post and rail tree guards, 2015-16", Confidence: planner.Published}
+	}
+	return h, src, ok
 }
 
 // class is what kind of plant is guarded, staked and mulched alike.
@@ -118,142 +116,156 @@ func IsFruitTree(p *setout.Plant) bool {
 }
 
 // GuardsFor gives the guards that the list holds for each plant, in the order of out.Each, existing plants too (none is listed
-// for them). Hedge plants have spirals, trees tubes (mesh where they are grafted, or 1.8 m is needed), bushes mesh, as high as
-// the tallest animal of `browsing` asks for trees and bushes. A spiral is 0.6 m, or 0.75 m where hares browse: it does not stop
-// deer, and Stops says so; where nothing smaller than deer browses, a hedge has guards of their height instead. Thorns of a
-// hedge that is pruned to the ground and sheeted have none (Teagasc). Fruit trees and single trees in a grazed parcel have a
-// stock guard as well. Cost: one look at the parcels for each tree.
-func GuardsFor(p *planner.Plan, s *site.Site, out *setout.Result) []Guard {
-	b := newBrowse(p.Holding.Browsing)
+// for them). Hedge plants have spirals, trees tubes (mesh where they are grafted, or as much as 1.8 m is needed), bushes mesh, as
+// high as the tallest animal of `browsing` asks for trees and bushes. A spiral is as high as rabbits or hares ask: it does not
+// stop deer, and its Misses say so; where nothing smaller than deer browses, a hedge has guards of their height instead. Thorns
+// of a hedge that is pruned to the ground and sheeted have none (Teagasc). Fruit trees and single trees in a grazed parcel have
+// a stock guard as well, orchards that are fenced off aside. Heights are the rule set's; set may be nil. Cost: one look at the parcels for each tree.
+func GuardsFor(p *planner.Plan, s *site.Site, out *setout.Result, set *rules.Set) []Guard {
+	g := newGuarding(p.Holding.Browsing, s, set)
+	g.fenced = fencedOff(p)
 	var list []Guard
 	out.Each(func(q *setout.Plant) bool {
-		var g Guard
+		var of Guard
 		if q.Listed {
-			g = b.guard(q)
-			g.Stock = stockGuardAt(s, q)
+			of = g.browse(q)
+			of.Stock = g.stock(q)
 		}
-		list = append(list, g)
+		list = append(list, of)
 		return true
 	})
 	return list
 }
 
-// browse is what browses on a holding and the guards against it, one per class of plant.
-type browse struct {
-	any     bool
+// guarding is what eats on a holding and the guards against it.
+type guarding struct {
+	site    *site.Site
+	set     *rules.Set
+	animals []string // that browse
 	byClass map[class]*GuardSpec
+	byStock map[string]*GuardSpec // by what grazes together
+	made    map[string]*GuardSpec // one for each kind, height and list of animals
+	fenced  map[string]bool       // orchards and groves with a fence or wall all round, by id
 }
 
-func newBrowse(animals []string) *browse {
-	b := &browse{byClass: map[class]*GuardSpec{}}
-	has := map[string]bool{}
+func newGuarding(browsing []string, s *site.Site, set *rules.Set) *guarding {
+	g := &guarding{site: s, set: set, byClass: map[class]*GuardSpec{}, byStock: map[string]*GuardSpec{}, made: map[string]*GuardSpec{}}
 	tallest, small := 0.0, 0.0
-	for _, a := range animals {
-		h, known := browseHeights[a]
-		if !known {
+	for _, a := range planner.Browsers {
+		h, _, known := GuardHeight(set, a)
+		if !known || !slices.Contains(browsing, a) {
 			continue
 		}
-		b.any, has[a] = true, true
+		g.animals = append(g.animals, a)
 		tallest = max(tallest, h)
-		if h < browseHeights["roe"] {
+		if a == "voles" || a == "rabbits" || a == "hares" {
 			small = max(small, h)
 		}
 	}
-	if !b.any {
-		return b
+	if len(g.animals) == 0 {
+		return g
 	}
-	tall := func(kind string) *GuardSpec { return newGuard(kind, tallest, has) }
-	b.byClass[hedgeClass] = newGuard("spiral", max(small, browseHeights["rabbits"]), has)
-	b.byClass[treeClass], b.byClass[graftClass], b.byClass[bushClass] = tall("tube"), tall("mesh"), tall("mesh")
-	if tallest >= browseHeights["red"] {
-		b.byClass[treeClass] = tall("mesh")
+	rabbit, _, _ := GuardHeight(set, "rabbits")
+	tree := "tube"
+	if tallest >= 1.8 {
+		tree = "mesh"
 	}
-	if small == 0 {
-		b.byClass[hedgeClass] = b.byClass[treeClass]
+	g.byClass[treeClass] = g.spec(tree, tallest, g.animals)
+	g.byClass[graftClass] = g.spec("mesh", tallest, g.animals)
+	g.byClass[bushClass] = g.byClass[graftClass]
+	g.byClass[hedgeClass] = g.byClass[treeClass]
+	if small > 0 {
+		g.byClass[hedgeClass] = g.spec("spiral", max(small, rabbit), g.animals)
 	}
-	if tallest == browseHeights["voles"] {
-		collar := newGuard("tube", tallest, has)
-		b.byClass[hedgeClass], b.byClass[treeClass], b.byClass[graftClass] = collar, collar, collar
-		b.byClass[bushClass] = nil
-	}
-	return b
-}
-
-// newGuard is a guard of a kind and height, with those of the animals that it stops. Mesh lets voles through.
-func newGuard(kind string, height float64, has map[string]bool) *GuardSpec {
-	g := &GuardSpec{Kind: kind, HeightM: height, Source: fromForestry}
-	if height == browseHeights["voles"] {
-		g.Source = fromPractice
-	}
-	for _, a := range planner.Browsers {
-		if has[a] && browseHeights[a] <= height && !(a == "voles" && kind == "mesh") {
-			g.Stops = append(g.Stops, a)
-		}
-	}
-	switch {
-	case kind == "spiral":
-		g.How = "with a cane"
-	case kind == "mesh":
-		g.How = "fine mesh, on canes or stakes"
-	case has["voles"]:
-		g.How = "pushed 5 cm into the ground against voles"
+	if tallest == voleCollarM {
+		collar := g.spec("tube", tallest, g.animals)
+		g.byClass[hedgeClass], g.byClass[graftClass], g.byClass[bushClass] = collar, collar, nil
 	}
 	return g
 }
 
-// guard is the guard against browsing of one plant.
-func (b *browse) guard(q *setout.Plant) Guard {
-	if !b.any {
+// spec is a guard of a kind and height against animals; the same one for the same request. Mesh lets voles through.
+func (g *guarding) spec(kind string, height float64, animals []string) *GuardSpec {
+	key := fmt.Sprint(kind, height, animals)
+	if s := g.made[key]; s != nil {
+		return s
+	}
+	s := &GuardSpec{Kind: kind, HeightM: height, Source: fromPractice}
+	for _, a := range animals {
+		h, src, known := GuardHeight(g.set, a)
+		if !known || h > height || a == "voles" && kind == "mesh" {
+			s.Misses = append(s.Misses, a)
+			continue
+		}
+		s.Stops = append(s.Stops, a)
+		if h == height {
+			s.Source = src
+		}
+	}
+	switch kind {
+	case "mesh":
+		s.How = "of fine mesh"
+	case "stock guard":
+		s.How = "posts, rails and netting, stock kept 0.5 m from the stem"
+	}
+	if kind != "mesh" && slices.Contains(s.Stops, "voles") {
+		s.How = strings.TrimPrefix(s.How+", pushed 5 cm into the ground against voles", ", ")
+	}
+	g.made[key] = s
+	return s
+}
+
+// browse is the guard against browsing of one plant.
+func (g *guarding) browse(q *setout.Plant) Guard {
+	if len(g.animals) == 0 {
 		return Guard{}
 	}
 	c := classOf(q)
 	if c == hedgeClass && sheeted(q) {
-		return Guard{Bare: "a thorn pruned to the ground and sheeted"}
+		return Guard{Bare: "thorns pruned to the ground and sheeted need none (Teagasc)"}
 	}
 	if c == herbClass {
-		return Guard{Bare: "too low for a guard of its own: net or fence the row"}
+		return Guard{Bare: "too low for guards of their own: net or fence the row (common practice)"}
 	}
-	g := b.byClass[c]
-	if g == nil {
-		return Guard{Bare: "no guard of its own keeps voles off a bush: keep the grass short and the mulch thin round it"}
+	s := g.byClass[c]
+	if s == nil {
+		return Guard{Bare: "no guard keeps voles off a bush: keep the grass short and the mulch thin round it (common practice)"}
 	}
-	return Guard{Browse: g}
+	return Guard{Browse: s}
 }
 
 // sheeted reports whether the plant is a thorn of a hedge that is pruned to the ground and covered with a sheet after planting.
 // Holly keeps its leaves and is not pruned.
 func sheeted(q *setout.Plant) bool {
 	h, ok := q.Feature.Detail.(*planner.Hedge)
-	return ok && h.Sheeted && q.Species != nil && q.Species.Thorny.Yes() && !q.Species.Evergreen.Yes()
+	return ok && h.Sheeted && q.Use == setout.UseHedge && q.Species != nil && q.Species.Thorny.Yes() && !q.Species.Evergreen.Yes()
 }
 
-// stockGuards are the guards against grazing animals, the tallest first.
-var stockGuards = []struct {
-	animals []string
-	spec    GuardSpec
-}{
-	{[]string{"cattle"}, GuardSpec{Kind: "stock guard", HeightM: 2.0, Stops: []string{"cattle", "horses", "goats", "sheep"}, Source: fromTE7, How: "4 posts and rails, stock kept 0.5 m from the stem"}},
-	{[]string{"horses", "goats"}, GuardSpec{Kind: "stock guard", HeightM: 1.8, Stops: []string{"horses", "goats", "sheep"}, Source: fromScotGuard, How: "4 posts and rails"}},
-	{[]string{"sheep"}, GuardSpec{Kind: "stock guard", HeightM: 1.5, Stops: []string{"sheep"}, Source: fromTE8, How: "3 posts or more and netting, stock kept 0.5 m from the stem"}},
-}
-
-// stockGuardAt is the guard that a fruit tree or single tree needs in the parcel where it stands, nil where none grazes. Poultry
-// need none, and no guard of posts and netting is known to keep pigs off.
-func stockGuardAt(s *site.Site, q *setout.Plant) *GuardSpec {
-	if c := classOf(q); !IsFruitTree(q) && !(q.Use == setout.UsePlant && c == treeClass) {
+// stock is the guard that a fruit tree or single tree needs in the parcel where it stands, nil where none grazes. It is as high
+// as the tallest of the animals asks. Poultry need none, and no height is known that keeps pigs off.
+func (g *guarding) stock(q *setout.Plant) *GuardSpec {
+	if !IsFruitTree(q) && !(q.Use == setout.UsePlant && classOf(q) == treeClass) {
 		return nil
 	}
-	f := s.ParcelAt(q.At)
-	if f == nil {
+	f := g.site.ParcelAt(q.At)
+	if f == nil || g.fenced[q.Feature.ID] {
 		return nil
 	}
-	grazed := " " + strings.Join(f.Detail.(*planner.Parcel).GrazedBy, " ") + " "
-	for i := range stockGuards {
-		for _, a := range stockGuards[i].animals {
-			if strings.Contains(grazed, " "+a+" ") {
-				return &stockGuards[i].spec
-			}
+	animals := eaters(f)
+	key := strings.Join(animals, " ")
+	if s, ok := g.byStock[key]; ok {
+		return s
+	}
+	tallest := 0.0
+	for _, a := range animals {
+		if h, _, ok := GuardHeight(g.set, a); ok {
+			tallest = max(tallest, h)
 		}
 	}
-	return nil
+	var s *GuardSpec
+	if tallest > 0 {
+		s = g.spec("stock guard", tallest, animals)
+	}
+	g.byStock[key] = s
+	return s
 }

@@ -16,9 +16,10 @@ var pageFile embed.FS
 var pageTemplate = template.Must(template.New("list.html").Funcs(template.FuncMap{
 	"count":  count,
 	"figure": func(v float64) string { return figure(v, 2) },
-	"named":  func(i Item) string { return prose.Short(named(i, ""), 200) },
+	"named":  func(i Item) string { return prose.Short(named(i), 200) },
 	"stock":  func(s string) string { return prose.Short(orUnknown(s), 100) },
 	"dash":   orDash,
+	"spares": SpareText,
 	"price":  orNone,
 	"head":   func(s Sundry, c *Cost) string { return s.head(c) },
 	"ground": groundText,
@@ -46,8 +47,7 @@ func WriteHTML(w io.Writer, l *List, opt Options) error {
 		Date    string
 		Planted []Area
 		Empty   []Area
-		Least   int
-	}{l, tidy(opt.Date), areas, empty, leastForSpares}
+	}{l, tidy(opt.Date), areas, empty}
 	if err := pageTemplate.Execute(&b, data); err != nil {
 		return err
 	}

@@ -111,7 +111,7 @@ func Make(p *planner.Plan, s *site.Site, out *setout.Result, cat *species.Catalo
 	}
 	at := Assign(p, s, out)
 	l.Remarks = at.Remarks
-	m := &maker{plan: p, site: s, out: out, set: set, at: at, names: l.names, byArea: map[string]*tally{}}
+	m := &maker{plan: p, site: s, out: out, set: set, at: at, names: l.names, byArea: map[string]*tally{}, stakes: map[rooted]stakeKey{}}
 	m.count()
 	m.lay(l)
 	l.Order = m.order(l)
@@ -125,7 +125,8 @@ func Make(p *planner.Plan, s *site.Site, out *setout.Result, cat *species.Catalo
 	return l
 }
 
-// lineKey tells lines apart: case and spaces do not. A species of the catalogue is itself; any other is its name.
+// lineKey tells lines apart; case and spaces do not, so that "MM106" and "mm 106" are one line. A species of the catalogue is
+// itself; any other is its name.
 type lineKey struct {
 	species                          *species.Species
 	name, cultivar, rootstock, stock string
@@ -142,7 +143,7 @@ type maker struct {
 	byArea map[string]*tally
 	whole  map[lineKey]*Line // over the holding
 	kinds  map[*species.Species]bool
-	unsure []string
+	stakes map[rooted]stakeKey
 }
 
 // tally is what one area holds.
@@ -161,55 +162,73 @@ func (m *maker) tally(area string) *tally {
 	return t
 }
 
-// count counts every listed plant into its area and into the whole.
+// rawKey is how a plan writes the names of a plant, and the area that it counts to.
+type rawKey struct {
+	area                             string
+	species                          *species.Species
+	name, cultivar, rootstock, stock string
+}
+
+// rawCount is how many plants share a rawKey, and of which features.
+type rawCount struct {
+	n        int
+	features []string
+}
+
+// count counts every listed plant into its area and into the whole. Names are folded once for each way of writing them, not once
+// for each plant.
 func (m *maker) count() {
 	m.whole, m.kinds = map[lineKey]*Line{}, map[*species.Species]bool{}
+	raw := map[rawKey]*rawCount{}
 	m.out.Each(func(p *setout.Plant) bool {
 		if !p.Listed {
 			return true
 		}
-		t := m.tally(m.at.Of(p))
-		t.total++
-		k := keyOf(p)
-		enter(t.lines, k, p)
-		enter(m.whole, k, p)
-		if p.Species != nil {
-			m.kinds[p.Species] = true
+		k := rawKey{m.at.Of(p), p.Species, p.Name, p.Cultivar, p.Rootstock, p.Stock}
+		c := raw[k]
+		if c == nil {
+			c = &rawCount{}
+			raw[k] = c
+		}
+		c.n++
+		if n := len(c.features); n == 0 || c.features[n-1] != p.Feature.ID {
+			c.features = append(c.features, p.Feature.ID)
 		}
 		return true
 	})
-}
-
-// keyOf folds the names of a plant, so that "MM106" and "mm 106" are one line.
-func keyOf(p *setout.Plant) lineKey {
-	k := lineKey{species: p.Species, cultivar: foldName(p.Cultivar), rootstock: foldName(p.Rootstock), stock: foldText(p.Stock)}
-	if p.Species == nil {
-		k.name = foldText(p.Name)
+	for k, c := range raw { // in any order: sums, sorted features and the least of several names do not depend on it
+		t := m.tally(k.area)
+		t.total += c.n
+		enter(t.lines, k, c)
+		enter(m.whole, k, c)
+		if k.species != nil {
+			m.kinds[k.species] = true
+		}
 	}
-	return k
 }
 
-// enter counts a plant into its line. Of several ways to write the same name the first in order of text is shown.
-func enter(lines map[lineKey]*Line, k lineKey, p *setout.Plant) {
-	l := lines[k]
+// enter adds plants to their line. Of several ways to write the same name the first in order of text is shown.
+func enter(lines map[lineKey]*Line, k rawKey, c *rawCount) {
+	i := itemOf(k)
+	folded := lineKey{species: k.species, cultivar: foldName(k.cultivar), rootstock: foldName(k.rootstock), stock: strings.ToLower(i.Stock)}
+	if k.species == nil {
+		folded.name = strings.ToLower(i.Species)
+	}
+	l := lines[folded]
 	if l == nil {
-		l = &Line{Item: itemOf(p)}
-		lines[k] = l
+		l = &Line{Item: i}
+		lines[folded] = l
 	}
-	l.Plants++
-	if n := len(l.Features); n > 0 && l.Features[n-1] == p.Feature.ID {
-		return
-	}
-	l.Features = append(l.Features, p.Feature.ID)
-	i := itemOf(p)
+	l.Plants += c.n
+	l.Features = append(l.Features, c.features...)
 	l.Species, l.Cultivar = min(l.Species, i.Species), min(l.Cultivar, i.Cultivar)
 	l.Rootstock, l.Stock = min(l.Rootstock, i.Rootstock), min(l.Stock, i.Stock)
 }
 
-func itemOf(p *setout.Plant) Item {
-	i := Item{Species: tidy(p.Name), Cultivar: tidy(p.Cultivar), Rootstock: tidy(p.Rootstock), Stock: tidy(p.Stock)}
-	if p.Species != nil {
-		i.Species, i.English = p.Species.Botanical, p.Species.Name()
+func itemOf(k rawKey) Item {
+	i := Item{Species: tidy(k.name), Cultivar: tidy(k.cultivar), Rootstock: tidy(k.rootstock), Stock: tidy(k.stock)}
+	if k.species != nil {
+		i.Species, i.English = k.species.Botanical, k.species.Name()
 	}
 	return i
 }
@@ -234,7 +253,7 @@ func foldName(s string) string {
 	}, foldText(s))
 }
 
-// sorted puts lines in order: known species by botanical name, then the rest as written; then cultivar, rootstock, stock.
+// sorted puts lines in order: known species by English name, then the rest as written; then cultivar, rootstock, stock.
 func (m *maker) sorted(lines map[lineKey]*Line) []Line {
 	out := make([]Line, 0, len(lines))
 	for k, l := range lines {
@@ -256,7 +275,7 @@ func less(a, b Item) bool {
 	if (a.English == "") != (b.English == "") {
 		return b.English == ""
 	}
-	return cmp.Or(strings.Compare(a.Species, b.Species), strings.Compare(a.Cultivar, b.Cultivar), strings.Compare(a.Rootstock, b.Rootstock),
+	return cmp.Or(strings.Compare(strings.ToLower(a.English), strings.ToLower(b.English)), strings.Compare(a.Species, b.Species), strings.Compare(a.Cultivar, b.Cultivar), strings.Compare(a.Rootstock, b.Rootstock),
 		strings.Compare(a.Stock, b.Stock)) < 0
 }
 
@@ -295,7 +314,7 @@ func (m *maker) area(id string) Area {
 	return a
 }
 
-// notes says which names are in doubt.
+// notes says which names are in doubt, and which plants have no guard although something browses.
 func (m *maker) notes() []string {
 	var out []string
 	for _, l := range m.sorted(m.whole) {
@@ -304,5 +323,14 @@ func (m *maker) notes() []string {
 		}
 		out = append(out, fmt.Sprintf("%s: %s. Its %s listed under the name as written.", quoted(l.Species), l.Note, plants(l.Plants)+" "+isAre(l.Plants)))
 	}
-	return append(out, m.unsure...)
+	bare := map[string]int{}
+	for _, t := range m.byArea {
+		for why, n := range t.odds.bare {
+			bare[why] += n
+		}
+	}
+	for _, why := range sortedKeys(bare) {
+		out = append(out, fmt.Sprintf("No guard is listed for %s: %s.", plants(bare[why]), why))
+	}
+	return out
 }

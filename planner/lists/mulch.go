@@ -21,7 +21,7 @@ const (
 	sheetWidthM = 0.45  // of a sheet over pruned thorns
 )
 
-const mulchSource = "RHS wording on weed-free circles, read in copies: 1.2 m across and 10 cm clear of the stem; depth 5 to 8 cm. Strip widths are common practice"
+const mulchSource = "RHS wording on weed-free circles, read in copies: 1.2 m across and 10 cm clear of the stem; depth 5 to 8 cm; widths of strips"
 
 // CircleM2 is the area of a ring of mulch that is across metres wide and leaves 0.1 m round the stem: pi/4 (D^2 - 0.2^2).
 func CircleM2(across float64) float64 {
@@ -66,14 +66,19 @@ type strip struct {
 	rows            int
 	hedgeM, fillM   float64 // per listed plant of the hedge itself, per plant of a fill
 	sheetM          float64 // of a sheeted hedge; it takes no chip
-	spacing, across float64 // of plants in rows and blocks: in the row, between rows (0: a single row)
+	spacing, across float64 // of plants in blocks: in the row, between rows (0: a single row)
+	inRow           map[int]float64
 }
 
 // stripOf measures what is mulched along a hedge, and how close the plants of anything else stand.
 func stripOf(l *setout.Layout) strip {
 	h, isHedge := l.Feature.Detail.(*planner.Hedge)
 	if !isHedge {
-		return strip{spacing: l.SpacingM, across: l.RowSpaceM}
+		s := strip{spacing: l.SpacingM, across: l.RowSpaceM, inRow: make(map[int]float64, len(l.Rows))}
+		for _, r := range l.Rows {
+			s.inRow[r.Row] = r.SpacingM
+		}
+		return s
 	}
 	s := strip{rows: 1}
 	own, fills := 0, 0
@@ -131,10 +136,8 @@ func (m *mulch) plant(p *setout.Plant, l *setout.Layout, s strip) {
 		across, n = bushCircleM, &m.bushes
 	}
 	spacing := s.spacing
-	for _, r := range l.Rows {
-		if r.Row == p.Row && r.SpacingM > 0 {
-			spacing = r.SpacingM
-		}
+	if own := s.inRow[p.Row]; own > 0 {
+		spacing = own
 	}
 	if own := ownGroundM2(across, spacing, s.across); own < CircleM2(across) {
 		m.close++

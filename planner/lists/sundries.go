@@ -2,12 +2,12 @@ package lists
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"quickthorn/planner"
 	"quickthorn/planner/setout"
+	"quickthorn/planner/species"
 )
 
 // odds gathers the sundries of one area, before they are written as lines.
@@ -24,7 +24,7 @@ type odds struct {
 
 // stakeKey is one way of staking.
 type stakeKey struct {
-	kind      string // permanent stake, stake for the first years, stake
+	kind      string // permanent, for the first years, need not known
 	rootstock string
 	source    planner.Source
 	unknown   bool
@@ -91,7 +91,7 @@ func (m *maker) areaOf(f *planner.Feature) string {
 
 // standing works out guards, stakes and mulch, plant by plant.
 func (m *maker) standing() {
-	guards := GuardsFor(m.plan, m.site, m.out)
+	guards := GuardsFor(m.plan, m.site, m.out, m.set)
 	i := 0
 	for _, l := range m.out.Layouts {
 		strip := stripOf(l)
@@ -134,28 +134,43 @@ func (m *maker) sheet(l *setout.Layout, s strip) {
 }
 
 var fromGOV1 = planner.Source{Code: "TE3", Text: "Countryside Stewardship (England), TE3 Planting fruit trees: stake standards, maidens may go without; flexible ties",
-	URL: "https://www.gov.uk/countryside-stewardship-grants/planting-fruit-trees-te3", Confidence: planner.Published}
+	Confidence: planner.Published}
+
+// rooted is what a stake hangs on.
+type rooted struct {
+	species   *species.Species
+	rootstock string
+}
 
 // stake is how a plant is staked. Only fruit trees are; one whose rootstock is not known to need none has one.
 func (m *maker) stake(p *setout.Plant) (stakeKey, bool) {
 	if !IsFruitTree(p) {
 		return stakeKey{}, false
 	}
-	k := stakeKey{kind: "stake", rootstock: tidy(p.Rootstock), source: fromPractice, unknown: true}
-	r := m.names.rootstock(p.Rootstock, p.Species)
-	if r == nil || p.Rootstock == "" || !r.Stake.Known {
-		return k, true
+	on := rooted{p.Species, p.Rootstock}
+	k, ok := m.stakes[on]
+	if !ok {
+		k = m.names.stake(on)
+		m.stakes[on] = k
 	}
-	k.rootstock, k.source, k.unknown = r.Name, r.Stake.Source, false
+	return k, k.kind != ""
+}
+
+// stake is how trees on a rootstock are staked; its kind is "" where they need none.
+func (n *nameTable) stake(on rooted) stakeKey {
+	k := stakeKey{kind: "need not known", rootstock: tidy(on.rootstock), source: fromPractice, unknown: true}
+	r := n.rootstock(on.rootstock, on.species)
+	if r == nil || on.rootstock == "" || !r.Stake.Known {
+		return k
+	}
+	k = stakeKey{kind: r.Stake.V, rootstock: r.Name, source: r.Stake.Source}
 	switch r.Stake.V {
 	case "no":
-		return stakeKey{}, false
-	case "permanent":
-		k.kind = "permanent stake"
+		k.kind = ""
 	case "first years":
-		k.kind = "stake for the first years"
+		k.kind = "for the first years"
 	}
-	return k, true
+	return k
 }
 
 // lines writes the sundries: guards, canes, stakes, ties, mulch, fence, in this order.
@@ -200,20 +215,20 @@ func (o *odds) guardLines() []Sundry {
 	for _, g := range specs {
 		n := o.guards[g]
 		kind := fmt.Sprintf("%s %s m", g.Kind, figure(g.HeightM, 2))
-		each := "plant"
+		each := many(n, "plant")
 		if g.Kind == "stock guard" {
-			each = "tree on grazed ground"
+			each = many(n, "tree") + " on grazed ground"
 		}
-		note := fmt.Sprintf("%s x 1", many(n, each))
-		if each != "plant" && n > 1 {
-			note = fmt.Sprintf("%s trees on grazed ground x 1", count(n))
-		}
+		note := each + " x 1"
 		if g.How != "" {
 			note += ", " + g.How
 		}
-		note += ". Keeps off " + listed(g.Stops) + "."
-		if len(g.Stops) == 0 {
-			note = strings.TrimSuffix(note, " Keeps off nothing.") + " It keeps off nothing that browses here."
+		note += "."
+		if len(g.Stops) > 0 {
+			note += " Keeps off " + listed(g.Stops) + "."
+		}
+		if len(g.Misses) > 0 {
+			note += " Does not keep off " + listed(g.Misses) + ": fence them out, or buy what does."
 		}
 		out = append(out, sundry("guard", kind, float64(n), "", note, g.Source))
 		if g.Kind != "stock guard" {
@@ -225,19 +240,14 @@ func (o *odds) guardLines() []Sundry {
 
 // cane lists the canes of one kind of guard. Guards of 1.2 m and more catch the wind.
 func (o *odds) cane(g *GuardSpec, n int, kind string) Sundry {
-	what := "cane for a " + kind
-	note := fmt.Sprintf("1 for each of %s", many(n, g.Kind))
-	if g.Kind == "mesh" {
-		note = fmt.Sprintf("1 for each of %s guards of mesh", count(n))
-	}
+	note := "1 a guard"
 	if g.HeightM >= 1.2 {
-		what = "stout cane or stake for a " + kind
-		note += "; a guard of 1.2 m or more catches the wind"
+		note += ", and a stout one or a stake: a guard of 1.2 m or more catches the wind"
 	}
 	if k := o.staked[g]; k > 0 {
 		note += fmt.Sprintf("; %s of them at staked trees, where the stake can do", count(k))
 	}
-	return sundry("cane", what, float64(n), "", note+".", fromPractice)
+	return sundry("cane", "for a "+kind, float64(n), "", note+".", fromPractice)
 }
 
 // stakeLines lists stakes by kind, and a tie for each.
@@ -248,7 +258,7 @@ func (o *odds) stakeLines() []Sundry {
 	}
 	var out []Sundry
 	total := 0
-	for _, kind := range []string{"permanent stake", "stake for the first years", "stake"} {
+	for _, kind := range []string{"permanent", "for the first years", "need not known"} {
 		keys := byKind[kind]
 		if len(keys) == 0 {
 			continue
@@ -268,7 +278,7 @@ func (o *odds) stakeLines() []Sundry {
 		}
 		note := "1 a tree: " + strings.Join(parts, ", ") + "."
 		if keys[0].unknown {
-			note += " What these need is not known; a stake does no harm."
+			note += " Whether these need one is not known; a stake does no harm."
 		}
 		out = append(out, sundry("stake", kind, float64(n), "", note, src))
 		total += n
@@ -302,14 +312,3 @@ func listed(words []string) string {
 		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
 	}
 }
-
-// weaker is the weaker of two confidences, for a figure that rests on both.
-func weaker(a, b planner.Confidence) planner.Confidence {
-	if b.Weaker(a) {
-		return b
-	}
-	return a
-}
-
-// nearly reports whether two lengths differ by no more than rounding.
-func nearly(a, b float64) bool { return math.Abs(a-b) < 1e-9 }

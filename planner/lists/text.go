@@ -3,6 +3,7 @@ package lists
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -11,7 +12,8 @@ import (
 
 const (
 	leastWidth = 40 // columns below which nothing can be laid out
-	mostName   = 34 // columns for a name in a table; a longer one is cut
+	leastName  = 16 // columns for a name, below which a table turns into paragraphs
+	mostName   = 40 // columns for a name in a table; a longer one is cut
 )
 
 // WriteText writes the list to be read on a terminal or printed: the order, the sundries with their reckoning, each area, and the
@@ -30,7 +32,7 @@ func WriteText(w io.Writer, l *List, opt Options) error {
 	}
 	t.areas(l)
 	if len(l.Notes) > 0 {
-		t.title("TO BE MENDED")
+		t.title("NOTES")
 		for _, n := range l.Notes {
 			t.para(n, "- ", "  ")
 		}
@@ -95,39 +97,66 @@ func WinterText(w *int) string {
 	return fmt.Sprintf("winter %d/%02d", *w, (*w+1)%100)
 }
 
-// order is the order list, with a box to tick for each line.
+// order is the order list, one table for each kind of stock, with a box to tick for each line.
 func (t *page) order(l *List) {
 	t.title("ORDER")
 	if len(l.Order) == 0 {
 		t.para("Nothing is to be planted.", "", "")
 		return
 	}
-	t.para(fmt.Sprintf("Spares: %s %%, none for grafted or potted stock or lines under %d. Bundles of %d, bare-root stock only.",
-		figure(l.SparePercent, 1), leastForSpares, l.Bundle), "", "")
-	t.line("")
-	head := []string{"", "Species", "Stock", "Plants", "Spare", "Order", "Bundles"}
+	t.para(SpareText(l), "", "")
+	head := []string{"", "", "Plants", "Spare", "Order", "Bundles"}
 	if l.Cost != nil {
 		head = append(head, "Price")
 	}
-	rows := [][]string{head}
-	sum := [3]int{}
-	for _, o := range l.Order {
-		row := []string{"[ ]", named(o.Item, o.Note), orUnknown(o.Stock), count(o.Plants), count(o.Spare), count(o.Order), orDash(o.Bundles)}
-		if l.Cost != nil {
-			row = append(row, orNone(o.Price))
+	all := 0
+	for _, stock := range stocks(l.Order) {
+		head[1] = orUnknown(stock)
+		rows := [][]string{slices.Clone(head)}
+		n := 0
+		for _, o := range l.Order {
+			if o.Stock != stock {
+				continue
+			}
+			row := []string{"[ ]", named(o.Item), count(o.Plants), count(o.Spare), count(o.Order), orDash(o.Bundles)}
+			if l.Cost != nil {
+				row = append(row, orNone(o.Price))
+			}
+			rows = append(rows, row)
+			n += o.Order
 		}
-		rows = append(rows, row)
-		sum[0], sum[1], sum[2] = sum[0]+o.Plants, sum[1]+o.Spare, sum[2]+o.Order
-	}
-	last := []string{"", "Total", "", count(sum[0]), count(sum[1]), count(sum[2]), ""}
-	if l.Cost != nil {
-		last = append(last, "")
-	}
-	t.table(append(rows, last), 3, 4, 5, 6, 7)
-	if l.Cost != nil {
+		all += n
 		t.line("")
+		t.table(rows, 2, 3, 4, 5, 6)
+	}
+	t.line("")
+	t.para(fmt.Sprintf("To order: %s.", plants(all)), "", "")
+	if l.Cost != nil {
 		t.para(l.Cost.String(), "", "")
 	}
+}
+
+// SpareText says how spares and bundles are reckoned.
+func SpareText(l *List) string {
+	return fmt.Sprintf("Spares: %s %%, none for grafted or potted stock or lines under %d. Bundles of %d, for bare-root stock only.",
+		figure(l.SparePercent, 1), leastForSpares, l.Bundle)
+}
+
+// stocks are the kinds of stock of an order list, in order of text, unknown stock last.
+func stocks(order []Order) []string {
+	var out []string
+	for _, o := range order {
+		if !slices.Contains(out, o.Stock) {
+			out = append(out, o.Stock)
+		}
+	}
+	slices.SortFunc(out, func(a, b string) int {
+		if (a == "") != (b == "") {
+			return strings.Compare(b, a)
+		}
+		return strings.Compare(a, b)
+	})
+	return out
 }
 
 // String says what the priced lines come to.
@@ -142,22 +171,40 @@ func (c *Cost) String() string {
 	return s + "."
 }
 
-// table lays rows out, the columns from the third on flush right where they are figures. Where it would be too wide, names and stock
-// are cut; where that is not enough, each row becomes a paragraph.
+// table lays rows out: a mark, a name that may be long, and short columns, flush right where right says so. Names are cut to
+// what room there is, and written out in full below; where there is hardly room for a name, each row becomes a paragraph.
 func (t *page) table(rows [][]string, right ...int) {
-	for _, limit := range [][2]int{{mostName, 24}, {26, 18}} {
-		cut := make([][]string, len(rows))
-		for i, r := range rows {
-			cut[i] = append([]string(nil), r...)
-			cut[i][1], cut[i][2] = prose.Short(r[1], limit[0]), prose.Short(r[2], limit[1])
-		}
-		s := prose.Table(cut, "", right...)
-		if widest(s) <= t.width {
-			t.b.WriteString(s)
-			t.under(rows, limit)
-			return
+	bare := make([][]string, len(rows))
+	longest := 0
+	for i, r := range rows {
+		bare[i] = slices.Clone(r)
+		bare[i][1] = ""
+		longest = max(longest, prose.Width(r[1]))
+	}
+	room := min(t.width-widest(prose.Table(bare, "", right...)), mostName)
+	if room < leastName && room < longest {
+		t.rows(rows)
+		return
+	}
+	cut := false
+	for i, r := range rows {
+		bare[i][1] = prose.Short(r[1], room)
+		cut = cut || bare[i][1] != r[1]
+	}
+	t.b.WriteString(prose.Table(bare, "", right...))
+	if !cut {
+		return
+	}
+	for _, r := range rows {
+		if prose.Width(r[1]) > room {
+			t.para(prose.Short(r[1], 300), "    in full: ", "      ")
 		}
 	}
+}
+
+// rows writes a table as paragraphs, one a row.
+func (t *page) rows(rows [][]string) {
+	t.para(rows[0][1]+":", "", "")
 	for _, r := range rows[1:] {
 		var parts []string
 		for i, c := range r {
@@ -165,20 +212,8 @@ func (t *page) table(rows [][]string, right ...int) {
 				parts = append(parts, strings.ToLower(rows[0][i])+" "+c)
 			}
 		}
-		first := "- "
-		if r[0] != "" {
-			first = r[0] + " "
-		}
+		first := r[0] + " "
 		t.para(r[1]+": "+strings.Join(parts, ", "), first, strings.Repeat(" ", len(first)))
-	}
-}
-
-// under writes out in full what the table cut short.
-func (t *page) under(rows [][]string, limit [2]int) {
-	for _, r := range rows {
-		if prose.Width(r[1]) > limit[0] || prose.Width(r[2]) > limit[1] {
-			t.para(prose.Short(r[1], 200)+"; "+prose.Short(r[2], 100), "  in full: ", "    ")
-		}
 	}
 }
 
@@ -191,7 +226,7 @@ func widest(s string) int {
 }
 
 // named is a plant's name for people: English first, cultivar and rootstock after it, a question mark where the name is in doubt.
-func named(i Item, note string) string {
+func named(i Item) string {
 	s := i.English
 	if s == "" {
 		s = i.Species
@@ -233,7 +268,7 @@ func orNone(v *float64) string {
 // sundries lists what else is needed, each with its reckoning on the lines below.
 func (t *page) sundries(list []Sundry, cost *Cost) {
 	for i, s := range list {
-		if i > 0 && t.width >= prose.DefaultWidth/2 {
+		if i > 0 {
 			t.line("")
 		}
 		t.para(s.head(cost), "[ ] ", "    ")
@@ -241,25 +276,26 @@ func (t *page) sundries(list []Sundry, cost *Cost) {
 	}
 }
 
-// head is the quantity and what it is: "24 stakes for the first years", "3.96 m3 mulch, wood chip".
+// head is the quantity and what it is: "24 stakes, permanent", "3.96 m3 mulch, wood chip", "48 stock guards 1.5 m".
 func (s Sundry) head(cost *Cost) string {
-	what := s.Item
-	switch {
-	case s.Kind != "" && strings.Contains(s.Kind, s.Item):
-		what = s.Kind
-	case s.Kind != "":
-		what += ", " + s.Kind
-	}
-	q := figure(s.Quantity, 2)
+	what, q := s.Item, figure(s.Quantity, 2)
 	if s.Unit == "" {
 		q = count(int(s.Quantity))
+		if s.Quantity != 1 {
+			what += "s"
+		}
 	} else {
 		q += " " + s.Unit
 	}
-	if cost != nil && s.Price != nil {
-		what += "  (" + money(s.Price) + strings.TrimRight(" "+cost.Currency, " ") + ")"
+	if stock, size, is := strings.Cut(s.Kind, "stock guard"); is && stock == "" {
+		what = "stock " + what + size
+	} else if s.Kind != "" {
+		what += ", " + s.Kind
 	}
-	return q + "  " + what
+	if cost != nil && s.Price != nil {
+		what += " (" + money(s.Price) + strings.TrimRight(" "+cost.Currency, " ") + ")"
+	}
+	return q + " " + what
 }
 
 // areas lists every area, those without plants in one line at the end.
@@ -293,13 +329,13 @@ func (t *page) area(a Area) {
 		about = a.Kind + ", " + about
 	}
 	t.para(prose.Short(a.Label(), 120)+": "+about, "", "  ")
-	rows := [][]string{{"", "Species", "Stock", "Plants"}}
+	rows := [][]string{{" ", "", "Plants", "Stock"}}
 	for _, p := range a.Plants {
-		rows = append(rows, []string{"  ", named(p.Item, p.Note), orUnknown(p.Stock), count(p.Plants)})
+		rows = append(rows, []string{" ", named(p.Item), count(p.Plants), prose.Short(orUnknown(p.Stock), 30)})
 	}
-	t.table(rows, 3)
+	t.table(rows, 2)
 	for _, s := range a.Sundries {
-		t.para(s.head(nil), "    + ", "      ")
+		t.para(s.head(nil), "   + ", "     ")
 	}
 }
 
