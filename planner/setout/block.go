@@ -164,16 +164,6 @@ func sortSpots(spots []spot) {
 	})
 }
 
-// sortPlants orders plants by row, then number.
-func sortPlants(plants []Plant) {
-	slices.SortFunc(plants, func(a, b Plant) int {
-		if a.Row != b.Row {
-			return a.Row - b.Row
-		}
-		return a.Number - b.Number
-	})
-}
-
 // Groups of a grove hold this many of a kind.
 const (
 	leastGroup    = 3

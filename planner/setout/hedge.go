@@ -158,13 +158,16 @@ func (h *hedger) stand(from, to float64, i, n, number int) Plant {
 
 // plantRuns sets out the hedge itself and gives the number after its last plant.
 func (h *hedger) plantRuns() int {
-	runs := h.cut.runs
-	var plants []Plant
-	for _, r := range runs {
+	total := 0
+	for _, r := range h.cut.runs {
 		n := max(1, hedgeCount(r.length(), h.per))
 		h.l.Line.Runs = append(h.l.Line.Runs, Run{FromM: r.from, ToM: r.to, Plants: n})
-		for i := range n {
-			plants = append(plants, h.stand(r.from, r.to, i, n, len(plants)))
+		total += n
+	}
+	plants := make([]Plant, 0, total)
+	for _, r := range h.l.Line.Runs {
+		for i := range r.Plants {
+			plants = append(plants, h.stand(r.FromM, r.ToM, i, r.Plants, len(plants)))
 		}
 	}
 	trees := h.treePlaces(plants)
@@ -184,7 +187,7 @@ func (h *hedger) plantRuns() int {
 		m.name(p, order[k])
 		k++
 	}
-	h.l.Plants = append(h.l.Plants, plants...)
+	h.l.Plants = plants
 	return len(plants)
 }
 
@@ -243,7 +246,6 @@ func (h *hedger) clear(openings []Opening, at, stem float64) float64 {
 
 // finish orders the plants by row and writes the rows as they are pegged out.
 func (h *hedger) finish() {
-	sortPlants(h.l.Plants)
 	if len(h.l.Plants) == 0 {
 		return
 	}
@@ -252,6 +254,15 @@ func (h *hedger) finish() {
 	for i := range h.l.Plants {
 		count[h.l.Plants[i].Row]++
 	}
+	byRow := make([]Plant, 0, len(h.l.Plants)) // they come by number
+	for r := range h.rows {
+		for i := range h.l.Plants {
+			if h.l.Plants[i].Row == r {
+				byRow = append(byRow, h.l.Plants[i])
+			}
+		}
+	}
+	h.l.Plants = byRow
 	for r := range h.rows {
 		row := RowLine{Row: r, OffsetM: h.offset(r), SpacingM: float64(h.rows) / h.per, Plants: count[r]}
 		row.Path, row.Trimmed = geo.Parallel(path, row.OffsetM)

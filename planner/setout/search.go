@@ -51,6 +51,9 @@ type plot struct {
 	mp     orb.MultiPolygon
 	margin float64
 	grid   Grid
+	// inner are the corners of the ground moved in by the margin, those that stand clear of every edge; worked out once.
+	inner   []orb.Point
+	cleared bool
 	// scratch for the sweep
 	arcs  []arc
 	spans []rowSpan
@@ -147,7 +150,6 @@ func (p *plot) rowEdges(s *scanner, f *fit) (low, high float64, on []float64) {
 	low, high = math.Inf(1), math.Inf(-1)
 	type side struct{ y, length float64 }
 	var sides []side
-	region := geo.NewRegion(p.mp)
 	for _, poly := range p.mp {
 		for _, e := range geo.InsetEdges(poly, p.margin) {
 			ya, yb := dot(e.A, f.v), dot(e.B, f.v)
@@ -155,11 +157,9 @@ func (p *plot) rowEdges(s *scanner, f *fit) (low, high float64, on []float64) {
 				sides = append(sides, side{(ya + yb) / 2, e.Length()})
 			}
 		}
-		for _, c := range geo.InsetCorners(poly, p.margin) {
-			if region.ContainsBy(c, p.margin, 1e-6) {
-				low, high = math.Min(low, dot(c, f.v)), math.Max(high, dot(c, f.v))
-			}
-		}
+	}
+	for _, c := range p.innerCorners() {
+		low, high = math.Min(low, dot(c, f.v)), math.Max(high, dot(c, f.v))
 	}
 	p.widen(s, &low, &high)
 	slices.SortFunc(sides, func(a, b side) int {
@@ -179,6 +179,22 @@ func (p *plot) rowEdges(s *scanner, f *fit) (low, high float64, on []float64) {
 		on = append(on, d.y)
 	}
 	return low, high, on
+}
+
+func (p *plot) innerCorners() []orb.Point {
+	if p.cleared {
+		return p.inner
+	}
+	p.cleared = true
+	region := geo.NewRegion(p.mp)
+	for _, poly := range p.mp {
+		for _, c := range geo.InsetCorners(poly, p.margin) {
+			if region.ContainsBy(c, p.margin, 1e-6) {
+				p.inner = append(p.inner, c)
+			}
+		}
+	}
+	return p.inner
 }
 
 // widen looks at rows spread over the whole ground, for shapes whose inner ground has no corner (thin or rounded ones).
