@@ -28,7 +28,9 @@ func runSetout(ctx context.Context, inv *invocation) (int, error) {
 	}
 	for _, f := range setout.Formats() {
 		if f.Name == inv.format {
-			return exitDone, inv.write(func(w io.Writer) error { return f.Write(w, r.Plan, r.Stations(inv.points)) })
+			return exitDone, inv.write(func(w io.Writer) error {
+				return f.Write(w, r.Plan.Holding.Name, r.Stations(setout.Points(inv.points)))
+			})
 		}
 	}
 	return exitInput, inputf("quickthorn setout does not write %q.", inv.format)

@@ -82,7 +82,7 @@ func pad(n int) string {
 }
 
 // Wrap breaks a text at spaces so that no line is wider than width columns; the first line starts with first, the others with
-// rest. A word that is wider than a line is broken.
+// rest. A word that is wider than a line is broken. A no-break space keeps a figure and its unit on one line.
 func Wrap(s string, width int, first, rest string) string {
 	var lines []string
 	line, indent := first, Width(first)
@@ -92,7 +92,8 @@ func Wrap(s string, width int, first, rest string) string {
 		lines = append(lines, strings.TrimRight(line, " "))
 		line, used, empty = rest, Width(rest), true
 	}
-	for _, word := range strings.Fields(s) {
+	for _, word := range strings.FieldsFunc(s, breaks) {
+		word = strings.ReplaceAll(word, "\u00a0", " ")
 		w := Width(word)
 		if !empty && used+1+w > width {
 			flush()
@@ -119,6 +120,8 @@ func Wrap(s string, width int, first, rest string) string {
 	}
 	return strings.Join(lines, "\n")
 }
+
+func breaks(r rune) bool { return unicode.IsSpace(r) && r != '\u00a0' }
 
 // split cuts a word after at most n columns, and after at least one character.
 func split(s string, n int) (head, tail string) {

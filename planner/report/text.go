@@ -45,6 +45,7 @@ type text struct {
 	b     strings.Builder
 	width int
 	paint prose.Paint
+	cares map[string]int // cautions told already, with the number of the finding
 }
 
 func (t *text) line(s string)              { t.b.WriteString(s + "\n") }
@@ -182,12 +183,12 @@ func (t *text) belts() {
 			s += "height not known; "
 		}
 		if b.DensityKnown {
-			s += fmt.Sprintf("about %.0f %% dense in leaf and %.0f %% bare; ", b.DensityLeafOn, b.DensityLeafOff)
+			s += fmt.Sprintf("about %.0f\u00a0%% dense in leaf and %.0f\u00a0%% bare; ", b.DensityLeafOn, b.DensityLeafOff)
 		}
 		s += fmt.Sprintf("%.0f degrees off square to the wind.", b.AngleOffSquareDeg)
 		for _, p := range b.Protects {
 			if p.Known {
-				s += fmt.Sprintf(" %.0f %% of %s lies in its shelter.", p.InsidePercent, t.name(p.ID))
+				s += fmt.Sprintf(" %.0f\u00a0%% of %s lies in its shelter.", p.InsidePercent, t.name(p.ID))
 			}
 		}
 		t.wrap(s, "  ", "    ")
@@ -260,9 +261,24 @@ func (t *text) finding(n int, f planner.Finding) {
 		t.wrap("To do: "+prose.Clean(f.Fix.Say), "    ", "      ")
 	}
 	for _, c := range f.Cautions {
-		t.wrap("Take care: "+c, "    ", "      ")
+		t.care(n, c)
 	}
 	t.line(t.paint.Dim(prose.Wrap("Rule "+f.Rule+". Source: "+source(f.Source)+".", t.width, "    ", "      ")))
+}
+
+// care prints a caution in full the first time, and afterwards where it was printed.
+func (t *text) care(n int, caution string) {
+	if t.cares == nil {
+		t.cares = map[string]int{}
+	}
+	if at, told := t.cares[caution]; told && len(caution) > 60 {
+		if at != n {
+			t.wrap(fmt.Sprintf("Take care: as at %d.", at), "    ", "      ")
+		}
+		return
+	}
+	t.cares[caution] = n
+	t.wrap("Take care: "+caution, "    ", "      ")
 }
 
 func (t *text) accepted(n int) {
@@ -285,14 +301,14 @@ func (t *text) accepted(n int) {
 	}
 }
 
-// measure says the figure against its limit.
+// measure says the figure against its limit. A bare count of plants stands in the message already.
 func measure(f planner.Finding) string {
-	if f.Measured == nil {
+	if f.Measured == nil || f.Limit == nil && f.Unit == "plants" {
 		return ""
 	}
 	unit := ""
 	if f.Unit != "" {
-		unit = " " + unitWords(f.Unit)
+		unit = "\u00a0" + unitWords(f.Unit)
 	}
 	s := "Measured " + figure(*f.Measured) + unit
 	if f.Limit != nil {

@@ -109,7 +109,7 @@ func TestWorkedExampleList(t *testing.T) {
 			// Spares 10 %: ceil(22.9) = 23; bundles of 25 bare-root plants (common practice).
 			assert.Equal(t, 23, o.Spare)
 			assert.Equal(t, 252, o.Order)
-			assert.Equal(t, 11, *o.Bundles)
+			assert.Equal(t, 11, o.Bundles)
 			buf.WriteString("found")
 		}
 	}
