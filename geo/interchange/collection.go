@@ -97,7 +97,7 @@ func Shorten(s string) string {
 
 var lonLatNames = regexp.MustCompile(`(?i)^(EPSG:4326|WGS ?84|CRS84|OGC:CRS84|urn:ogc:def:crs:OGC:[^:]*:CRS84|urn:ogc:def:crs:EPSG:[^:]*:4326|https?://www\.opengis\.net/def/crs/(OGC/1\.3/CRS84|EPSG/0/4326))$`)
 
-var codeOfCRS = regexp.MustCompile(`(?i)EPSG[:/][^:/]*[:/]*(\d{4,6})$`)
+var codeOfCRS = regexp.MustCompile(`(?i)EPSG(?:[:/]+[^:/]+)??[:/]+(\d{4,6})$`)
 
 // grids are names of reference systems that farm maps of Britain and Ireland come in, by EPSG code (EPSG Geodetic Parameter
 // Dataset).
