@@ -212,7 +212,7 @@ func parseRange(v string) (Range, bool) {
 	var f []float64
 	for _, p := range parts {
 		x, err := strconv.ParseFloat(p, 64)
-		if err != nil || x < 0 || x > 1e9 || (len(f) > 0 && x < f[len(f)-1]) {
+		if err != nil || !(x >= 0 && x <= 1e9) || (len(f) > 0 && x < f[len(f)-1]) {
 			return Range{}, false
 		}
 		f = append(f, x)

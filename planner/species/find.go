@@ -49,9 +49,13 @@ func (c *Catalogue) Find(name string) Match {
 
 // nearest gives up to five species whose best name differs from key by the fewest letters; ties by botanical name.
 func (c *Catalogue) nearest(key string) []*Species {
+	key = shorten(key)
 	best := map[*Species]int{}
 	for name, s := range c.names {
 		d := distance(key, name)
+		if len(key) >= 4 && strings.Contains(name, key) {
+			d = 1 // a part of the name, "guelder", is nearer than any slip of the pen
+		}
 		if old, ok := best[s]; !ok || d < old {
 			best[s] = d
 		}
@@ -63,17 +67,21 @@ func (c *Catalogue) nearest(key string) []*Species {
 
 // nearestNames gives up to five of names by edit distance from name, ties in the order given.
 func nearestNames(name string, names []string) []string {
-	key := fold(name)
+	key := shorten(fold(name))
 	out := slices.Clone(names)
 	slices.SortStableFunc(out, func(a, b string) int { return cmp.Compare(distance(key, fold(a)), distance(key, fold(b))) })
 	return out[:min(5, len(out))]
 }
 
-// distance is the Levenshtein distance: letters put in, left out or changed. Letters beyond the 80th of a are not looked
-// at, so that a very long name costs no more than a long one.
+// shorten cuts a name to its first 80 letters, so that a very long one costs no more to compare than a long one.
+func shorten(key string) string {
+	r := []rune(key[:min(len(key), 4*80)])
+	return string(r[:min(len(r), 80)])
+}
+
+// distance is the Levenshtein distance: letters put in, left out or changed.
 func distance(a, b string) int {
 	ar, br := []rune(a), []rune(b)
-	ar = ar[:min(len(ar), 80)]
 	row := make([]int, len(br)+1)
 	for j := range row {
 		row[j] = j

@@ -2,6 +2,7 @@ package species
 
 import (
 	"cmp"
+	"fmt"
 	"io/fs"
 	"maps"
 	"slices"
@@ -78,8 +79,8 @@ func readSize(t *table, s *Species) {
 	s.NHBCHeight = t.num("nhbc_height_m", 1, 40)
 	s.WaterDemand = t.word("water_demand", "high", "moderate", "low")
 	s.HeightAt = map[int]Range{}
-	for age, col := range map[int]string{5: "height_5y_m", 10: "height_10y_m", 20: "height_20y_m"} {
-		if r := t.span(col, 0.1, 40); r.Known {
+	for _, age := range Ages {
+		if r := t.span(fmt.Sprintf("height_%dy_m", age), 0.1, 40); r.Known {
 			s.HeightAt[age] = r
 		}
 	}

@@ -130,8 +130,11 @@ func (c *Catalogue) Spacing(s *Species, use Use, rootstock, form string) (Spacin
 		return unknownStock(s, use)
 	}
 	for i := range c.spacings {
-		// The same tens: as close in form and rootstock, whether by species or by group.
-		if row := &c.spacings[i]; row != best && score(row) > 0 && score(row)/10 == bestScore/10 {
+		// The same tens: as close in form and rootstock, whether by species or by group. A first opinion that is about a
+		// wider group than the best is not another opinion: the best stands in its place.
+		row := &c.spacings[i]
+		n := score(row)
+		if row != best && n > 0 && n/10 == bestScore/10 && (row.second || n == bestScore) {
 			others = append(others, row.rng)
 		}
 	}
