@@ -344,12 +344,17 @@ func validate(s Shape) []geo.Fault {
 	for _, l := range s.Lines {
 		out = append(out, geo.ValidateLine(l)...)
 	}
-	switch len(s.Polygons) {
-	case 0:
-	case 1:
-		out = append(out, geo.ValidatePolygon(s.Polygons[0])...)
-	default:
+	if len(s.Polygons) > 0 {
 		out = append(out, geo.ValidateMultiPolygon(s.Polygons)...)
+	}
+	if len(out) > 0 {
+		return out
+	}
+	for _, g := range s.Polygons {
+		// Positions in a row along a parallel are in line on the map but not on the ground, by less than a millimetre a field.
+		if width := 2 * geo.Area(g) / geo.Perimeter(g); width <= Tolerance {
+			out = append(out, geo.Fault{At: g[0][0], Kind: geo.NoArea, Reason: "it encloses nothing: it is less than 20 mm wide"})
+		}
 	}
 	return out
 }
