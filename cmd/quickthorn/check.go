@@ -35,7 +35,7 @@ func runCheck(ctx context.Context, inv *invocation) (int, error) {
 	err = inv.write(func(w io.Writer) error {
 		for i, path := range inv.files {
 			if i > 0 && inv.format == "text" {
-				fmt.Fprintln(w, "\n")
+				fmt.Fprint(w, "\n\n")
 			}
 			code, err := inv.checkOne(ctx, engine, path, w)
 			if err != nil {

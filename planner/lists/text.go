@@ -181,7 +181,7 @@ func (t *page) table(rows [][]string, right ...int) {
 		bare[i][1] = ""
 		longest = max(longest, prose.Width(r[1]))
 	}
-	room := min(t.width-widest(prose.Table(bare, "", right...)), mostName)
+	room := min(t.width-widest(prose.Table(bare, "", 0, right...)), mostName)
 	if room < leastName && room < longest {
 		t.rows(rows)
 		return
@@ -191,7 +191,7 @@ func (t *page) table(rows [][]string, right ...int) {
 		bare[i][1] = prose.Short(r[1], room)
 		cut = cut || bare[i][1] != r[1]
 	}
-	t.b.WriteString(prose.Table(bare, "", right...))
+	t.b.WriteString(prose.Table(bare, "", 0, right...))
 	if !cut {
 		return
 	}

@@ -135,9 +135,10 @@ func split(s string, n int) (head, tail string) {
 	return s, ""
 }
 
-// Table lays rows out in columns two spaces apart, each line indented. Columns whose name is in right are set flush right.
-// No row is wrapped: keep cells short. Trailing spaces are cut.
-func Table(rows [][]string, indent string, right ...int) string {
+// Table lays rows out in columns two spaces apart, each line indented. Columns whose number is in right are set flush right.
+// The last column wraps under itself where a line would be wider than width; where there is no room for that, under the
+// indent. Trailing spaces are cut.
+func Table(rows [][]string, indent string, width int, right ...int) string {
 	var widths []int
 	for _, row := range rows {
 		for i, cell := range row {
@@ -153,20 +154,40 @@ func Table(rows [][]string, indent string, right ...int) string {
 	}
 	var b strings.Builder
 	for _, row := range rows {
-		line := indent
-		for i, cell := range row {
-			if i > 0 {
-				line += "  "
-			}
+		head := indent
+		for i, cell := range row[:max(0, len(row)-1)] {
 			if flush[i] {
-				line += Right(cell, widths[i])
+				head += Right(cell, widths[i]) + "  "
 			} else {
-				line += Left(cell, widths[i])
+				head += Left(cell, widths[i]) + "  "
 			}
 		}
-		b.WriteString(strings.TrimRight(line, " ") + "\n")
+		last := len(row) - 1
+		if last < 0 {
+			continue
+		}
+		cell := row[last]
+		if flush[last] {
+			cell = Right(cell, widths[last])
+		}
+		b.WriteString(fit(head, cell, indent, width))
 	}
 	return b.String()
+}
+
+// least is the narrowest that the last column of a table is wrapped to.
+const least = 18
+
+// fit puts the last cell of a row behind its head, wrapped where it must be.
+func fit(head, cell, indent string, width int) string {
+	at := Width(head)
+	switch {
+	case width <= 0 || at+Width(cell) <= width:
+		return strings.TrimRight(head+cell, " ") + "\n"
+	case width-at >= least:
+		return Wrap(cell, width, head, pad(at)) + "\n"
+	}
+	return Wrap(strings.TrimSpace(head), width, indent, indent+"  ") + "\n" + Wrap(cell, width, indent+"    ", indent+"    ") + "\n"
 }
 
 // Paint colours text where Colour is on. The zero Paint leaves text as it is.

@@ -35,8 +35,12 @@ func TestWrapNeverExceedsTheWidthAndLosesNothing(t *testing.T) {
 }
 
 func TestTableAligns(t *testing.T) {
-	got := Table([][]string{{"hedge", "48.5 m"}, {"林", "120.0 m"}}, " ", 1)
+	got := Table([][]string{{"hedge", "48.5 m"}, {"林", "120.0 m"}}, " ", 80, 1)
 	assert.Equal(t, " hedge   48.5 m\n 林     120.0 m\n", got)
+	got = Table([][]string{{"orchard", "square, 5 m apart, rows run north"}}, "  ", 30)
+	assert.Equal(t, "  orchard  square, 5 m apart,\n           rows run north\n", got)
+	got = Table([][]string{{"a long field name", "damp, wet, standing"}}, "  ", 24)
+	assert.Equal(t, "  a long field name\n      damp, wet,\n      standing\n", got)
 }
 
 func TestShortMarksWhatIsCut(t *testing.T) {

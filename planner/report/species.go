@@ -241,7 +241,7 @@ func (t *text) species(list []Entry) {
 	for _, e := range list {
 		rows = append(rows, []string{prose.Short(first(e.English), 28), prose.Short(e.Botanical, 30), e.Habit})
 	}
-	t.b.WriteString(prose.Table(rows, ""))
+	t.b.WriteString(prose.Table(rows, "", t.width))
 	t.line(fmt.Sprintf("\n%d species. quickthorn species NAME tells all of one.", len(list)))
 }
 

@@ -132,7 +132,7 @@ func (t *text) linesAndGaps() {
 		}
 		rows = append(rows, []string{kindTitle(string(l.Feature.Kind)), t.name(l.Feature.ID), what, fmt.Sprintf("%.1f m", l.Line.LengthM), plantWords(n), gaps})
 	}
-	t.b.WriteString(prose.Table(rows, "  ", 3, 4))
+	t.b.WriteString(prose.Table(rows, "  ", t.width, 3, 4))
 	for _, l := range lines {
 		t.openings(l)
 	}
@@ -148,7 +148,7 @@ func (t *text) openings(l *setout.Layout) {
 	}
 	t.line("")
 	t.wrap("Openings in "+t.name(l.Feature.ID)+", by distance from where it was drawn first:", "  ", "  ")
-	t.b.WriteString(prose.Table(rows, "    ", 1))
+	t.b.WriteString(prose.Table(rows, "    ", t.width, 1))
 }
 
 func (t *text) action(o setout.Opening) string {
@@ -225,7 +225,7 @@ func (t *text) table(title string, rows [][]string, right ...int) {
 		return
 	}
 	t.section(title)
-	t.b.WriteString(prose.Table(rows, "  ", right...))
+	t.b.WriteString(prose.Table(rows, "  ", t.width, right...))
 }
 
 func (t *text) findings() {
