@@ -16,7 +16,9 @@ import (
 
 var alder = []planner.Share{{Species: "common alder", SharePercent: 100}}
 
-func rectangle(w, h float64) orb.Polygon { return orb.Polygon{{{0, 0}, {w, 0}, {w, h}, {0, h}, {0, 0}}} }
+func rectangle(w, h float64) orb.Polygon {
+	return orb.Polygon{{{0, 0}, {w, 0}, {w, h}, {0, h}, {0, 0}}}
+}
 
 func grove(pattern string, poly orb.Polygon, s, r, margin, bearing float64, auto bool) *planner.Feature {
 	return block("b", planner.KindGrove, poly, planner.Block{Pattern: pattern, SpacingM: s, RowSpacingM: r, MarginM: margin, BearingDeg: bearing, Auto: auto, Mix: alder}, "margin_m")
