@@ -84,63 +84,56 @@ func (c *Catalogue) Spacing(s *Species, use Use, rootstock, form string) (Spacin
 		rootstock = r.Name
 	}
 	stock, form := fold(rootstock), strings.ToLower(strings.TrimSpace(form))
-	var best, second *spacingRow
-	bestScore, secondScore := 0, 0
-	var others []SpacingRange
-	score := func(row *spacingRow) int {
-		if !slices.Contains(row.uses, use) || (row.form != "" && row.form != form) || (row.rootstock != "" && row.rootstock != stock) {
-			return 0
-		}
-		near := 0
-		for _, sel := range row.selectors {
-			near = max(near, selects(sel, s))
-		}
-		if near == 0 {
-			return 0
-		}
-		switch {
-		case trained[row.form]:
-			near += 40
-		case row.form != "":
-			near += 10
-		}
-		if row.rootstock != "" {
-			near += 20
-		}
-		return near
-	}
+	scores := make([]int, len(c.spacings))
+	best := -1
 	for i := range c.spacings {
-		row := &c.spacings[i]
-		n := score(row)
-		if n == 0 {
+		scores[i] = c.spacings[i].closeness(s, use, stock, form)
+		if scores[i] == 0 {
 			continue
 		}
-		if row.second {
-			if n > secondScore {
-				second, secondScore = row, n
-			}
-		} else if n > bestScore {
-			best, bestScore = row, n
+		// A first opinion stands before any other; among equals the closer, then the earlier row.
+		if best < 0 || c.spacings[best].second && !c.spacings[i].second ||
+			c.spacings[best].second == c.spacings[i].second && scores[i] > scores[best] {
+			best = i
 		}
 	}
-	if best == nil {
-		best, bestScore = second, secondScore
-	}
-	if best == nil {
+	if best < 0 {
 		return unknownStock(s, use)
 	}
+	out := c.spacings[best].rng
 	for i := range c.spacings {
 		// The same tens: as close in form and rootstock, whether by species or by group. A first opinion that is about a
 		// wider group than the best is not another opinion: the best stands in its place.
-		row := &c.spacings[i]
-		n := score(row)
-		if row != best && n > 0 && n/10 == bestScore/10 && (row.second || n == bestScore) {
-			others = append(others, row.rng)
+		if i != best && scores[i] > 0 && scores[i]/10 == scores[best]/10 && (c.spacings[i].second || scores[i] == scores[best]) {
+			out.Others = append(out.Others, c.spacings[i].rng)
 		}
 	}
-	out := best.rng
-	out.Others = others
 	return out, true
+}
+
+// closeness says how closely a row fits, 0 not at all: units for the species (see selects), tens for form and rootstock, of
+// which a trained form outweighs the rootstock, and the rootstock a free form. stock is folded, form in lower case.
+func (row *spacingRow) closeness(s *Species, use Use, stock, form string) int {
+	if !slices.Contains(row.uses, use) || (row.form != "" && row.form != form) || (row.rootstock != "" && row.rootstock != stock) {
+		return 0
+	}
+	near := 0
+	for _, sel := range row.selectors {
+		near = max(near, selects(sel, s))
+	}
+	if near == 0 {
+		return 0
+	}
+	switch {
+	case trained[row.form]:
+		near += 40
+	case row.form != "":
+		near += 10
+	}
+	if row.rootstock != "" {
+		near += 20
+	}
+	return near
 }
 
 // unknownStock is the growers' rule for a free-standing orchard tree on an unknown rootstock.

@@ -2,6 +2,11 @@
 // hurts, how far apart it is planted and what pollinates it. The rows are CSV files in this folder; a
 // species is one row. Every figure carries its source, and an empty cell is unknown, never a guess.
 //
+// To add a species or a cultivar, add a row. A cell that has a source reads value@CODE, where CODE is a row of sources.csv;
+// A+B names two sources, and the weaker confidence of them holds. Ranges read 4-8, 4-6-8 (least, usual, greatest) or >8; lists
+// have bars between (hawthorn|whitethorn), entries of several parts colons and semicolons (high:cattle:leaves@CODE; ...).
+// Where tables disagree each has its own column, row or entry. Load refuses what it cannot read, with file, line and column.
+//
 // A Catalogue is parsed once and never altered. Lengths are metres, ages are years, densities are
 // kg of dry wood per m3 of green wood unless a name says otherwise.
 package species
@@ -264,7 +269,7 @@ type Groups struct {
 }
 
 // A Bloom is one season's flowering; dates are days of that year (1 January is 1), 0 where not recorded.
-// Year 0 is a page that names no year: it tells how long flowering lasts, and is never compared.
+// Year 0 is a page that names no year, or a mean of many: it tells how long or about when, and is never compared.
 type Bloom struct {
 	Year, First, Full, Last int
 	Source                  planner.Source
