@@ -2,7 +2,15 @@ package check
 
 // Rules is the list of every rule, in the order that --explain shows them. Adding a rule is its file and its line here.
 func Rules() []*Rule {
-	return []*Rule{}
+	return []*Rule{
+		inputGeometry(), inputProperty(), inputSpecies(), inputMended(), inputKind(), inputID(), inputOverlap(), inputWidth(), inputSwapped(),
+		sameSpot(), tooClose(), tooWide(), crownsMeet(), obstructed(),
+		setbackBuilding(), setbackOverheadLine(), setbackService(), setbackDrain(), setbackSeptic(), setbackWell(), setbackWater(), setbackDitch(),
+		setbackRoad(), setbackPath(), setbackBoundary(),
+		windbreakLength(), windbreakDensity(), windbreakAngle(), windbreakGap(), windbreakReach(), windbreakCrowding(), windbreakFrost(),
+		groundMoisture(), groundSoil(), groundExposure(), groundPlanting(), groundPeat(), groundProtected(), groundConsent(),
+		stockToxic(), plantRegulated(), plantDisease(), plantSuckers(),
+	}
 }
 
 // Find is the rule with that id, or nil.

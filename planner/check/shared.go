@@ -6,6 +6,7 @@ import (
 	"quickthorn/planner"
 	"quickthorn/planner/setout"
 	"quickthorn/planner/site"
+	"quickthorn/planner/species"
 )
 
 // Shared is what several rules need, worked out once before they run and only read afterwards.
@@ -16,6 +17,17 @@ type Shared struct {
 	At []orb.Point
 	// Under is the ground under each, in the same order.
 	Under []site.Under
+
+	belts []Belt // every sound windbreak as measured, by id
+
+	hedgerow hedgerow // every hedge that was set out
+
+	obstacles map[planner.Kind]*Obstacles
+	spans     []span                                  // the plants of each feature
+	sorts     []*setout.Plant                         // one plant of each sort
+	sortOf    []int32                                 // the sort of each plant
+	single    map[*species.Species][]*species.Species // see May
+	several   map[string][]*species.Species
 }
 
 func newShared(in Input) *Shared {
@@ -27,8 +39,12 @@ func newShared(in Input) *Shared {
 	})
 	s.Under = make([]site.Under, len(s.Plants))
 	for i, p := range s.Plants {
-		s.Under[i] = in.Site.At(p.At)
+		s.Under[i] = in.Site.UnderPlant(p.At)
 	}
+	s.addObstacles(in)
+	s.addMay(in)
+	s.belts = Belts(in)
+	s.addHedges(in)
 	return s
 }
 

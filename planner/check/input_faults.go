@@ -1,0 +1,145 @@
+package check
+
+import (
+	"fmt"
+
+	"quickthorn/planner"
+)
+
+// planFile is the source of what the plan file may hold.
+func planFile() planner.Source {
+	return planner.Source{Text: "the vocabulary of the plan file (Quickthorn); positions and rings as RFC 7946 (IETF 2016)", Confidence: planner.Published}
+}
+
+// faults reports what reading found wrong under the rule's id, and what setting out noticed.
+func (p *Pass) faults(source planner.Source) {
+	for _, f := range p.Plan.Faults {
+		if f.Rule != p.rule.ID {
+			continue
+		}
+		out := planner.Finding{Severity: f.Severity, Message: f.Message, At: f.At, HasAt: f.HasAt, Place: f.Place,
+			Measured: f.Measured, Limit: f.Limit, Unit: f.Unit, Source: source}
+		if f.Feature != "" {
+			out.Features = []string{f.Feature}
+		}
+		if out.Place == "" {
+			out.Place = f.Property
+		}
+		p.Report(out)
+	}
+	p.remarks(source)
+}
+
+// remarks reports what setting out noticed under the rule's id.
+func (p *Pass) remarks(source planner.Source) {
+	for _, l := range p.Out.Layouts {
+		for _, r := range l.Remarks {
+			if r.Rule != p.rule.ID {
+				continue
+			}
+			p.Report(At(planner.Finding{Severity: r.Severity, Message: r.Message, Features: []string{l.Feature.ID}, Place: r.Place,
+				Measured: r.Measured, Limit: r.Limit, Unit: r.Unit, Source: source}, r.At))
+		}
+	}
+}
+
+func inputGeometry() *Rule {
+	return &Rule{
+		ID: "input.geometry", Title: "What is drawn can be computed with", Severity: planner.Stop,
+		Why: "A ring that crosses itself has no inside, and a position that is not a number lies nowhere: areas, counts and distances would be " +
+			"wrong without a sign of it. Such a feature is kept as it is, and nothing is planted in it until it is redrawn.",
+		Sources: []planner.Source{
+			{Text: "OGC 06-103r4 (2011), Simple feature access part 1, 6.1.11 and 6.1.14: valid polygons", Confidence: planner.Published},
+			{Text: "RFC 7946 (IETF 2016), section 3.1: positions, lines and rings", Confidence: planner.Published}},
+		Run: func(p *Pass) {
+			p.faults(planner.Source{Text: "OGC 06-103r4 (2011), Simple feature access part 1, 6.1.11, and RFC 7946 (IETF 2016), 3.1", Confidence: planner.Published})
+		},
+	}
+}
+
+func inputProperty() *Rule {
+	return &Rule{
+		ID: "input.property", Title: "Properties have the form and the range that they need", Severity: planner.Stop,
+		Why: "A value in the wrong form is not replaced by a default behind your back: what needs it is not computed, so counts and lists are " +
+			"incomplete until it is mended.",
+		Sources: []planner.Source{planFile()},
+		Run: func(p *Pass) {
+			p.faults(planFile())
+			p.ownLimits()
+		},
+	}
+}
+
+// ownLimits reports limits that the plan states for itself and that could not be used: unknown ones, and safety or legal ones
+// that are loosened without a reason.
+func (p *Pass) ownLimits() {
+	for i, f := range p.Set.Faults(p.Plan.Holding.Limits) {
+		p.Report(planner.Finding{Severity: planner.Stop, Place: fmt.Sprintf("holding.limits-%d", i+1), Source: planFile(),
+			Message: "In the holding's limits: " + f + " The limit was left as it is."})
+	}
+	for _, l := range p.Loosened {
+		if l.Applied {
+			continue
+		}
+		p.Report(planner.Finding{Severity: planner.Stop, Place: "holding.limits." + l.Limit.Rule + "." + l.Limit.Name, Source: l.Was.Source,
+			Measured: planner.Figure(l.Limit.Value), Limit: planner.Figure(l.Was.Value), Unit: l.Was.Unit,
+			Message: fmt.Sprintf("The holding's limit %s of %s would loosen a matter of %s from %s to %s and gives no reason, so it was left as it is. Write it as {\"value\": %s, \"reason\": \"...\"}, or take it out.",
+				l.Limit.Name, l.Limit.Rule, l.Was.Because, l.Was, l.Limit, figure(l.Limit.Value))})
+	}
+}
+
+func inputMended() *Rule {
+	return &Rule{
+		ID: "input.mended", Title: "What was mended while reading", Severity: planner.Note,
+		Why: "Open rings, rings drawn the other way round and repeated points are put right for computing. The file keeps what you wrote; this says " +
+			"what was read differently.",
+		Sources: []planner.Source{{Text: "RFC 7946 (IETF 2016), section 3.1.6: rings are closed, outer rings run anticlockwise", Confidence: planner.Published}},
+		Run: func(p *Pass) {
+			p.faults(planner.Source{Text: "RFC 7946 (IETF 2016), section 3.1.6", Confidence: planner.Published})
+		},
+	}
+}
+
+func inputKind() *Rule {
+	return &Rule{
+		ID: "input.kind", Title: "Kinds that are not in the vocabulary", Severity: planner.Note,
+		Why:     "A feature of an unknown kind is kept and drawn in grey, and no rule looks at it: a misspelt kind would go unchecked.",
+		Sources: []planner.Source{planFile()},
+		Run:     func(p *Pass) { p.faults(planFile()) },
+	}
+}
+
+func inputID() *Rule {
+	return &Rule{
+		ID: "input.id", Title: "Features without an id, or with one that others share", Severity: planner.Note,
+		Why: "Plants, findings and acceptances are named by their feature's id. A given id is made of what the feature holds and changes with it, " +
+			"so give each an id of its own.",
+		Sources: []planner.Source{{Text: "RFC 7946 (IETF 2016), section 3.2: a feature's id is text or a number", Confidence: planner.Published}},
+		Run: func(p *Pass) {
+			p.faults(planner.Source{Text: "RFC 7946 (IETF 2016), section 3.2", Confidence: planner.Published})
+		},
+	}
+}
+
+func inputWidth() *Rule {
+	return &Rule{
+		ID: "input.width", Title: "How far the plan reaches from its origin", Severity: planner.Note,
+		Why:     "Lengths are true to 1 part per million within 5 km of the origin. Further out the flat frame stretches them, and this says by how much.",
+		Limits:  []string{"from_origin_greatest_m"},
+		Sources: []planner.Source{{Text: "scale of the transverse Mercator projection: Karney 2011, Journal of Geodesy 85, 475-485", Confidence: planner.Published}},
+		Run: func(p *Pass) {
+			p.faults(planner.Source{Text: "scale of the transverse Mercator projection: Karney 2011, Journal of Geodesy 85, 475-485", Confidence: planner.Published})
+		},
+	}
+}
+
+func inputSwapped() *Rule {
+	return &Rule{
+		ID: "input.swapped", Title: "Longitude and latitude in the right order", Severity: planner.Warn,
+		Why:     "GeoJSON writes longitude first. A plan written the other way round lies in another part of the world, with other sizes and another sun.",
+		Sources: []planner.Source{{Text: "RFC 7946 (IETF 2016), section 3.1.1: longitude, then latitude", Confidence: planner.Published}},
+		Run: func(p *Pass) {
+			p.faults(planner.Source{Text: "RFC 7946 (IETF 2016), section 3.1.1", Confidence: planner.Published})
+		},
+	}
+}

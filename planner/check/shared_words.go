@@ -1,0 +1,230 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"github.com/paulmach/orb"
+
+	"quickthorn/geo"
+	"quickthorn/planner"
+	"quickthorn/planner/rules"
+	"quickthorn/planner/setout"
+)
+
+// holds reports whether a length on the plan satisfies a limit in metres. A length within the tolerance of the limit counts as
+// exactly on it, so that coordinates rounded by another editor decide nothing.
+func holds(l rules.Limit, length float64) bool {
+	if math.Abs(length-l.Value) <= planner.Tolerance {
+		length = l.Value
+	}
+	return l.Holds(length)
+}
+
+// metres writes a length for a message: one decimal, two where it is small.
+func metres(v float64) string {
+	if math.Abs(v) < 1 && v != 0 {
+		return fmt.Sprintf("%.2f m", v)
+	}
+	return fmt.Sprintf("%.1f m", v)
+}
+
+// metresBeside writes a length so that it does not read the same as the limit it misses.
+func metresBeside(v, limit float64) string {
+	s := metres(v)
+	if s == metres(limit) && math.Abs(v-limit) > 1e-9 {
+		return fmt.Sprintf("%.3f m", v)
+	}
+	return s
+}
+
+// exactly writes a limit: to the centimetre, with no more decimals than it needs.
+func exactly(v float64) string { return strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64) + " m" }
+
+// figure writes a number with no more decimals than it needs.
+func figure(v float64) string { return strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64) }
+
+// quoted is what a message calls a feature.
+func quoted(f *planner.Feature) string { return "'" + f.Label() + "'" }
+
+// whereIs says where in its feature a plant stands: "at 31.0 m" along a line, "in row 3, number 5" of a block, "" for a single one.
+func whereIs(p *setout.Plant) string {
+	switch p.Use {
+	case setout.UseOrchard, setout.UseGrove:
+		return fmt.Sprintf("in row %d, number %d", p.Row+1, p.Number+1)
+	case setout.UsePlant:
+		return ""
+	}
+	return fmt.Sprintf("at %.1f m", p.Chainage)
+}
+
+// countOf says how many, and what: "1 plant", "34 plants".
+func countOf(n int, one string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + one + "s"
+}
+
+// listWords joins words as a sentence does: "a", "a and b", "a, b and c".
+func listWords(words []string, and string) string {
+	switch n := len(words); {
+	case n == 0:
+		return ""
+	case n == 1:
+		return words[0]
+	default:
+		return strings.Join(words[:n-1], ", ") + " " + and + " " + words[n-1]
+	}
+}
+
+// upperFirst starts a sentence.
+func upperFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// compass names the part of a box that a point lies in: "in the north-west corner", "in the middle", "on the south side".
+func compass(box orb.Bound, p orb.Point) string {
+	third := func(v, lo, hi float64) int {
+		if hi-lo < 1e-9 {
+			return 0
+		}
+		switch t := (v - lo) / (hi - lo); {
+		case t < 1.0/3:
+			return -1
+		case t > 2.0/3:
+			return 1
+		}
+		return 0
+	}
+	x, y := third(p[0], box.Min[0], box.Max[0]), third(p[1], box.Min[1], box.Max[1])
+	ns := map[int]string{-1: "south", 1: "north"}[y]
+	ew := map[int]string{-1: "west", 1: "east"}[x]
+	switch {
+	case ns == "" && ew == "":
+		return "in the middle"
+	case ns == "":
+		return "on the " + ew + " side"
+	case ew == "":
+		return "on the " + ns + " side"
+	}
+	return "in the " + ns + "-" + ew + " corner"
+}
+
+// A tally gathers what a rule says of many plants of one feature beside one thing.
+type tally struct {
+	feature *planner.Feature
+	other   *planner.Feature // nil where there is none
+	count   int
+	places  []orb.Point
+	plant   *setout.Plant // the worst
+	gap     float64       // by how much the worst misses; the more the worse
+	limit   rules.Limit   // that it misses
+	need    float64       // what it would take, in metres
+	dist    float64       // what it has
+	at      orb.Point     // of the worst
+	data    any           // whatever else the rule wants to say of the worst
+}
+
+type tallyKey struct {
+	feature, other *planner.Feature
+	tag            string
+}
+
+// tallies keeps tallies in the order in which their first plant came.
+type tallies struct {
+	list []*tally
+	by   map[tallyKey]*tally
+}
+
+// add counts a plant that misses by gap, and reports whether it is the worst of its tally so far: the caller then fills in the rest.
+func (t *tallies) add(p *setout.Plant, other *planner.Feature, tag string, gap float64) (*tally, bool) {
+	if t.by == nil {
+		t.by = map[tallyKey]*tally{}
+	}
+	k := tallyKey{p.Feature, other, tag}
+	x := t.by[k]
+	if x == nil {
+		x = &tally{feature: p.Feature, other: other}
+		t.by[k] = x
+		t.list = append(t.list, x)
+	}
+	x.count++
+	if len(x.places) < MostPlaces {
+		x.places = append(x.places, p.At)
+	}
+	if x.count == 1 || gap > x.gap+1e-9 {
+		x.plant, x.gap, x.at = p, gap, p.At
+		return x, true
+	}
+	return x, false
+}
+
+// finding starts the finding of a tally: features, place, figures.
+func (t *tally) finding(severity planner.Severity) planner.Finding {
+	f := planner.Finding{Severity: severity, Features: []string{t.feature.ID}, At: t.at, HasAt: true, Count: t.count,
+		Measured: planner.Figure(t.dist), Limit: planner.Figure(t.need), Unit: "m", Worse: "less", Source: t.limit.Source}
+	if t.other != nil {
+		f.Features = append(f.Features, t.other.ID)
+	}
+	if t.count > 1 {
+		f.Places = t.places
+	}
+	return f
+}
+
+// subject begins the sentence of a tally: "Alder 'corner'" for a single plant, "34 plants of 'west-belt'" for many. The second
+// result is the verb that follows in that number.
+func (t *tally) subject(verb, verbs string) string {
+	if t.plant.Use == setout.UsePlant {
+		return upperFirst(plantName(t.plant)) + " " + quoted(t.feature) + " " + verb
+	}
+	if t.count == 1 {
+		return "1 plant of " + quoted(t.feature) + " (" + plantName(t.plant) + " " + whereIs(t.plant) + ") " + verb
+	}
+	return fmt.Sprintf("%d plants of %s %s", t.count, quoted(t.feature), verbs)
+}
+
+// worstOf names the worst plant of a tally of many: ", the nearest 3.2 m at 31.0 m (osier)"; for one plant only the distance.
+func (t *tally) worstOf() string {
+	if t.count == 1 {
+		return metresBeside(t.dist, t.need)
+	}
+	s := whereIs(t.plant)
+	if s != "" {
+		s = " " + s
+	}
+	return "the nearest " + metresBeside(t.dist, t.need) + s + " (" + plantName(t.plant) + ")"
+}
+
+// limitNeeded is how far a plant has to stand off to satisfy a limit that it misses.
+func limitNeeded(l rules.Limit) string {
+	if l.Comparison == ">" {
+		return "more than " + exactly(l.Value)
+	}
+	return exactly(l.Value)
+}
+
+// weak reports that a figure is recalled or common practice: such a figure never stops, wires and faults of the drawing apart.
+func weak(s planner.Source) bool {
+	return s.Confidence == planner.FromMemory || s.Confidence == planner.CommonPractice
+}
+
+// distToLine is the distance of a point from a line.
+func distToLine(l orb.LineString, p orb.Point) float64 {
+	best := math.Inf(1)
+	for i := 1; i < len(l); i++ {
+		if d, _ := geo.DistToSegment(p, l[i-1], l[i]); d < best {
+			best = d
+		}
+	}
+	if len(l) == 1 {
+		best = geo.Dist(l[0], p)
+	}
+	return best
+}
