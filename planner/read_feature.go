@@ -67,7 +67,7 @@ func valueMessage(label string, p Prop, v []byte, why string) string {
 	if why != "" {
 		why = ": " + why
 	}
-	return fmt.Sprintf("%s: %s is %s%s. Allowed is %s. What needs it is not worked out until it is mended.", label, p.Name, shown(v), why, allowed(p))
+	return fmt.Sprintf("%s: %s is %s%s. Allowed is %s.", label, p.Name, shown(v), why, allowed(p))
 }
 
 func (r *reading) properties(f *Feature, info *kindInfo) {
@@ -98,7 +98,7 @@ func (r *reading) properties(f *Feature, info *kindInfo) {
 		x, ok, why := readValue(p, values[i])
 		if !ok {
 			f.wrong = f.wrong.with(p.Name)
-			r.faults.add(Fault{Rule: "input.property", Severity: Stop, Feature: f.ID, Property: p.Name, Message: valueMessage(f.subject(), p, values[i], why)})
+			r.faults.add(Fault{Rule: "input.property", Severity: Stop, Feature: f.ID, Property: p.Name, Message: valueMessage(f.subject(), p, values[i], why) + " What needs it is not worked out until it is mended."})
 			continue
 		}
 		f.stated = f.stated.with(p.Name)

@@ -96,13 +96,24 @@ func (r *reading) holdingMembers(h *Holding, raw []byte) {
 		if !ok {
 			h.wrong = h.wrong.with(p.Name)
 			r.faults.add(Fault{Rule: "input.property", Severity: Stop, Property: p.Name,
-				Message: valueMessage("The holding", p, v, why)})
+				Message: valueMessage("The holding", p, v, why) + standIn(p)})
 			continue
 		}
 		h.stated = h.stated.with(p.Name)
 		put(target, info.fields[i], x)
 	}
 	r.plan.doc.hasOrigin = h.Origin != nil
+}
+
+// standIn says what holds in place of a member of the holding that cannot be used. Much is worked out from the holding, so its
+// defaults stay, and the message says so.
+func standIn(p Prop) string {
+	instead := p.Else
+	if p.Default != nil {
+		v, _ := encode(p.Default)
+		instead = string(v)
+	}
+	return fmt.Sprintf(" Until it is mended this stands in its place: %s.", instead)
 }
 
 func readHoldingValue(p Prop, v []byte) (any, bool, string) {
