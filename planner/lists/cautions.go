@@ -25,7 +25,7 @@ func cautions(l *List, m *maker) []Caution {
 		}
 	}
 	kinds := m.species()
-	guard, cane, stake, mulch, fence := has(l, "guard"), has(l, "cane"), has(l, "stake"), has(l, "mulch"), has(l, "fence")
+	cane, stake, mulch, fence := has(l, "cane"), has(l, "stake"), has(l, "mulch"), has(l, "fence")
 	practice := string(planner.CommonPractice)
 	say(slices.ContainsFunc(kinds, func(s *species.Species) bool { return s.Thorny.Yes() }), planner.Published,
 		"Sharma and Meredith, Emerg Med J 2004;21:392",
@@ -39,7 +39,7 @@ func cautions(l *List, m *maker) []Caution {
 	out = append(out, laws(kinds, l.RuleSet)...)
 	say(bareRooted(l), planner.CommonPractice, practice,
 		"Bare roots die in minutes of sun or wind: keep them bagged until each is planted. Do not plant into frozen or waterlogged ground.")
-	say(guard, planner.Published, "Countryside Stewardship (England) BN7, BN11 and TE1",
+	say(cane, planner.Published, "Countryside Stewardship (England) BN7, BN11 and TE1",
 		"Take guards, canes and ties off once the plants are established, and gather them up; let ties out every year until then.")
 	say(mulch, planner.Published, "RHS, Woody waste: using as a mulch; RHS wording on weed-free circles (read in copies)",
 		"Keep chip 10 cm clear of the stems. Lay it on top and never dig fresh chip in: it robs the roots of nitrogen. Young trees do best with aged chip.")

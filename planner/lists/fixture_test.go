@@ -98,7 +98,7 @@ func (b *bench) plan() (*planner.Plan, *site.Site, *setout.Result) {
 			out.Layouts = append(out.Layouts, l)
 		}
 	}
-	return p, site.New(p), out
+	return p, site.New(p, nil), out
 }
 
 func (b *bench) list() *List {

@@ -26,7 +26,7 @@ func StockKind(stock string) StockClass {
 		switch {
 		case w == "grafted" || w == "maiden" || w == "maidens" || w == "budded":
 			found[Grafted] = true
-		case strings.HasPrefix(w, "pot") && w != "potato" || strings.HasPrefix(w, "container") || strings.HasPrefix(w, "litre") || isPot(w) ||
+		case w == "pot" || w == "pots" || w == "potted" || strings.HasPrefix(w, "container") || strings.HasPrefix(w, "litre") || isPot(w) ||
 			strings.HasPrefix(w, "rootball") || w == "balled" || w == "root" && i+1 < len(words) && strings.HasPrefix(words[i+1], "ball"):
 			found[Potted] = true
 		case strings.HasPrefix(w, "cell") || strings.HasPrefix(w, "plug"):
