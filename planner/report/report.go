@@ -120,7 +120,7 @@ func (r *Report) SetOut(ctx context.Context) error {
 		return err
 	}
 	r.Out = out
-	r.Site = site.New(r.Plan)
+	r.Site = site.New(r.Plan, r.Catalogue)
 	r.Assigned = lists.Assign(r.Plan, r.Site, r.Out)
 	return nil
 }

@@ -23,7 +23,7 @@ func TestUnderPlantBesideTheEdge(t *testing.T) {
 	dry.State("moisture", "soil")
 	patch := &planner.Feature{ID: "patch", Kind: planner.KindGround, Sound: true, Shape: boxShape(0, 90, 100, 100), Detail: &planner.Patch{Ground: planner.Ground{Moisture: planner.Waterlogged}}}
 	patch.State("moisture")
-	s := New(planner.New(planner.DefaultHolding(), geo.Frame{}, wet, dry, patch))
+	s := New(planner.New(planner.DefaultHolding(), geo.Frame{}, wet, dry, patch), nil)
 	for _, c := range []struct {
 		p     orb.Point
 		known bool

@@ -53,16 +53,13 @@ func (s *Site) classes() []classed {
 	var out []classed
 	for r := len(planner.Moistures) - 1; r >= 0; r-- {
 		for i := range s.patches {
-			f := s.patches[i].Feature
-			m, basis := patchMoisture(f, f.Detail.(*planner.Patch).Ground)
-			if basis != Assumed && m == planner.Moistures[r] {
-				out = append(out, classed{m, s.patches[i].Shape})
+			if c := s.moisture[s.patches[i].Feature]; c.basis != Assumed && c.moisture == planner.Moistures[r] {
+				out = append(out, classed{c.moisture, s.patches[i].Shape})
 			}
 		}
 	}
 	for i := range s.parcels {
-		f := s.parcels[i].Feature
-		m, _ := moistureOf(f, f.Detail.(*planner.Parcel).Ground)
+		m, _ := s.parcelMoisture(s.parcels[i].Feature)
 		out = append(out, classed{m, s.parcels[i].Shape})
 	}
 	return out

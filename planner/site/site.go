@@ -1,6 +1,6 @@
 // Package site knows the land: which field, bed or patch of ground lies under a point, how wet it is there and why we think
 // so, and what grazes near by. It is worked out once from a plan and read by setting out's neighbours: lists, checks and
-// what computes over the ground. It knows no plants but the sward that tells how wet a field is.
+// what computes over the ground. Of plants it asks the catalogue only what a sward tells of how wet a field is.
 package site
 
 import (
@@ -10,6 +10,7 @@ import (
 
 	"quickthorn/geo"
 	"quickthorn/planner"
+	"quickthorn/planner/species"
 )
 
 // Basis says what a ground class rests on.
@@ -41,21 +42,34 @@ type Area struct {
 
 // A Site is the land of one plan. It is safe for concurrent reading.
 type Site struct {
-	plan    *planner.Plan
-	parcels []Area
-	patches []Area
-	byKind  map[planner.Kind][]Area
+	moisture map[*planner.Feature]class
+	parcels  []Area
+	patches  []Area
+	byKind   map[planner.Kind][]Area
 }
 
-// New reads the land of a plan. Unsound features are left out. Cost: proportional to the corners drawn.
-func New(p *planner.Plan) *Site {
-	s := &Site{plan: p, byKind: map[planner.Kind][]Area{}}
+// class is the ground class of a parcel or patch, and what it rests on.
+type class struct {
+	moisture planner.Moisture
+	basis    Basis
+}
+
+// New reads the land of a plan; the catalogue knows what a sward tells. Unsound features are left out. Cost: proportional to
+// the corners drawn.
+func New(p *planner.Plan, cat *species.Catalogue) *Site {
+	s := &Site{moisture: map[*planner.Feature]class{}, byKind: map[planner.Kind][]Area{}}
 	for _, f := range p.Features {
 		if !f.Sound || len(f.Shape.Polygons) == 0 {
 			continue
 		}
 		a := Area{Feature: f, Region: geo.NewRegion(f.Shape.Polygons), Shape: f.Shape.Polygons, AreaM2: geo.MultiArea(f.Shape.Polygons)}
 		s.byKind[f.Kind] = append(s.byKind[f.Kind], a)
+		switch d := f.Detail.(type) {
+		case *planner.Parcel:
+			s.moisture[f] = classOf(cat, f, d.Ground)
+		case *planner.Patch:
+			s.moisture[f] = classOf(cat, f, d.Ground)
+		}
 	}
 	// The smaller parcel comes first, so that the first that holds a point is the one meant.
 	s.parcels = s.byKind[planner.KindParcel]
@@ -84,7 +98,7 @@ func (s *Site) At(p orb.Point) Under {
 	if f := s.ParcelAt(p); f != nil {
 		u.Parcel, u.Known = f, true
 		u.Ground = f.Detail.(*planner.Parcel).Ground
-		u.Moisture, u.Basis = moistureOf(f, u.Ground)
+		u.Moisture, u.Basis = s.parcelMoisture(f)
 	}
 	wettest := -1
 	for i := range s.patches {
@@ -95,8 +109,8 @@ func (s *Site) At(p orb.Point) Under {
 		u.Known = true
 		g := a.Feature.Detail.(*planner.Patch).Ground
 		override(&u.Ground, a.Feature, g)
-		if m, basis := patchMoisture(a.Feature, g); basis != Assumed && m.Rank() > wettest {
-			wettest, u.Patch, u.Moisture, u.Basis = m.Rank(), a.Feature, m, basis
+		if c := s.moisture[a.Feature]; c.basis != Assumed && c.moisture.Rank() > wettest {
+			wettest, u.Patch, u.Moisture, u.Basis = c.moisture.Rank(), a.Feature, c.moisture, c.basis
 		}
 	}
 	return u
@@ -134,33 +148,26 @@ func defaultGround() planner.Ground {
 	return planner.Ground{Moisture: planner.Moist, Soil: planner.Loam, Shrinkable: "unknown", Exposure: planner.Moderate}
 }
 
-// moistureOf is a parcel's ground class: what it states, else what its sward tells, else the default.
-func moistureOf(f *planner.Feature, g planner.Ground) (planner.Moisture, Basis) {
-	if f.Stated("moisture") && g.Moisture != "" {
-		return g.Moisture, Stated
+// parcelMoisture is a parcel's ground class: what it states, else what its sward tells, else the default.
+func (s *Site) parcelMoisture(f *planner.Feature) (planner.Moisture, Basis) {
+	c := s.moisture[f]
+	if c.basis == Assumed {
+		return planner.Moist, Assumed
 	}
-	if len(g.Sward) > 0 {
-		if e := EstimateSward(g.Sward); e.Moisture != "" {
-			return e.Moisture, FromPlan
-		}
-	}
-	if g.Moisture != "" {
-		return g.Moisture, Assumed
-	}
-	return planner.Moist, Assumed
+	return c.moisture, c.basis
 }
 
-// patchMoisture is as moistureOf, but a patch that says nothing of moisture has none.
-func patchMoisture(f *planner.Feature, g planner.Ground) (planner.Moisture, Basis) {
+// classOf is what a parcel or patch says of its ground class: what it states, else what its sward tells, else nothing.
+func classOf(cat *species.Catalogue, f *planner.Feature, g planner.Ground) class {
 	if f.Stated("moisture") && g.Moisture != "" {
-		return g.Moisture, Stated
+		return class{g.Moisture, Stated}
 	}
 	if len(g.Sward) > 0 {
-		if e := EstimateSward(g.Sward); e.Moisture != "" {
-			return e.Moisture, FromPlan
+		if e := EstimateSward(cat, g.Sward); e.Moisture != "" {
+			return class{e.Moisture, FromPlan}
 		}
 	}
-	return "", Assumed
+	return class{"", Assumed}
 }
 
 // override puts what a patch states over the parcel's values, moisture aside.

@@ -10,6 +10,7 @@ import (
 
 	"quickthorn/geo"
 	"quickthorn/planner"
+	"quickthorn/planner/species"
 )
 
 func square(x0, y0, x1, y1 float64) orb.Polygon {
@@ -46,6 +47,16 @@ func plan(t *rapid.T, fs ...*planner.Feature) *planner.Plan {
 	return planner.New(planner.DefaultHolding(), frame, fs...)
 }
 
+func catalogue() *species.Catalogue {
+	cat, err := species.Default()
+	if err != nil {
+		panic(err)
+	}
+	return cat
+}
+
+func landOf(p *planner.Plan) *Site { return New(p, catalogue()) }
+
 func TestEstimateSward(t *testing.T) {
 	const source = "Ellenberg F by Hill, Preston & Roy 2004, PLANTATT; classes derived from the definitions of F there"
 	cases := []struct {
@@ -63,18 +74,18 @@ func TestEstimateSward(t *testing.T) {
 		{"fog and bent", []planner.Sward{{Species: "Yorkshire fog"}, {Species: "creeping bent"}}, 6, planner.Damp, source},
 	}
 	for _, c := range cases {
-		e := EstimateSward(c.plants)
+		e := EstimateSward(catalogue(), c.plants)
 		assert.InDelta(t, c.mean, e.MeanF, 1e-9, "%s (%s)", c.say, c.source)
 		assert.Equal(t, c.want, e.Moisture, "%s (%s)", c.say, c.source)
 	}
-	e := EstimateSward([]planner.Sward{{Species: "soft rush", Percent: 50}, {Species: "moon grass", Percent: 50}})
+	e := EstimateSward(catalogue(), []planner.Sward{{Species: "soft rush", Percent: 50}, {Species: "moon grass", Percent: 50}})
 	assert.Equal(t, []string{"moon grass"}, e.Unknown, "an unknown plant is told, not guessed")
 	assert.InDelta(t, 7, e.MeanF, 1e-9)
-	assert.Equal(t, planner.Moisture(""), EstimateSward([]planner.Sward{{Species: "moon grass"}}).Moisture)
+	assert.Equal(t, planner.Moisture(""), EstimateSward(catalogue(), []planner.Sward{{Species: "moon grass"}}).Moisture)
 }
 
 func TestAtTakesTheWetterPatchAndKeepsWhatPatchesDoNotState(t *testing.T) {
-	s := New(plan(nil,
+	s := landOf(plan(nil,
 		parcel("field", planner.Ground{Moisture: planner.Damp, Soil: planner.Clay}, nil, square(0, 0, 100, 100)),
 		patch("dry-rise", planner.Ground{Moisture: planner.Dry}, square(0, 0, 50, 50)),
 		patch("wet-foot", planner.Ground{Moisture: planner.Wet}, square(40, 0, 80, 50)),
@@ -93,16 +104,16 @@ func TestAtTakesTheWetterPatchAndKeepsWhatPatchesDoNotState(t *testing.T) {
 
 func TestSwardOfAParcelStandsWhereMoistureIsNotStated(t *testing.T) {
 	g := planner.Ground{Soil: planner.Clay, Sward: []planner.Sward{{Species: "soft rush"}}}
-	u := New(plan(nil, parcel("field", g, nil, square(0, 0, 10, 10)))).At(orb.Point{5, 5})
+	u := landOf(plan(nil, parcel("field", g, nil, square(0, 0, 10, 10)))).At(orb.Point{5, 5})
 	assert.Equal(t, planner.Wet, u.Moisture)
 	assert.Equal(t, FromPlan, u.Basis)
 	g.Moisture = planner.Dry
-	u = New(plan(nil, parcel("field", g, nil, square(0, 0, 10, 10)))).At(orb.Point{5, 5})
+	u = landOf(plan(nil, parcel("field", g, nil, square(0, 0, 10, 10)))).At(orb.Point{5, 5})
 	assert.Equal(t, planner.Dry, u.Moisture, "what is stated stands over what is estimated")
 }
 
 func TestGrazedListsTheNearestFirst(t *testing.T) {
-	s := New(plan(nil,
+	s := landOf(plan(nil,
 		parcel("far", planner.Ground{}, []string{"cattle"}, square(20, 0, 30, 10)),
 		parcel("near", planner.Ground{}, []string{"sheep"}, square(0, 0, 10, 10)),
 		parcel("ungrazed", planner.Ground{}, nil, square(0, 20, 10, 30)),
@@ -116,7 +127,7 @@ func TestGrazedListsTheNearestFirst(t *testing.T) {
 }
 
 func TestMoistureAreasByHand(t *testing.T) {
-	s := New(plan(nil,
+	s := landOf(plan(nil,
 		parcel("field", planner.Ground{Moisture: planner.Moist}, nil, square(0, 0, 100, 100)),
 		patch("wet", planner.Ground{Moisture: planner.Wet}, square(0, 0, 50, 20)),
 		patch("damp", planner.Ground{Moisture: planner.Damp}, square(0, 0, 100, 30)),
@@ -142,7 +153,7 @@ func TestMoistureAreasAddUpToTheShape(t *testing.T) {
 			m := rapid.SampledFrom(planner.Moistures).Draw(t, "class")
 			fs = append(fs, patch(string(rune('a'+i)), planner.Ground{Moisture: m}, box("patch")))
 		}
-		s := New(plan(t, fs...))
+		s := landOf(plan(t, fs...))
 		shape := orb.MultiPolygon{box("shape")}
 		parts, exact := s.MoistureAreas(shape)
 		sum := 0.0

@@ -1,41 +1,15 @@
 package site
 
 import (
-	_ "embed"
-	"encoding/csv"
-	"strconv"
-	"strings"
-
 	"quickthorn/planner"
+	"quickthorn/planner/species"
 )
 
-//go:embed sward.csv
-var swardCSV string
-
-// SwardSource is where the plants' moisture values and the steps from their mean to a ground class come from.
+// swardSource is where the plants' moisture values and the steps from their mean to a ground class come from.
 var swardSource = planner.Source{
 	Code:       "PL",
 	Text:       "Ellenberg F of the plants: Hill, Preston and Roy 2004, PLANTATT; steps between ground classes ours, from the definitions of F there",
 	Confidence: planner.Derived,
-}
-
-// swardF maps every name of a field plant, in lower case, to its Ellenberg moisture value F.
-func swardF() (map[string]float64, error) {
-	rows, err := csv.NewReader(strings.NewReader(swardCSV)).ReadAll()
-	if err != nil {
-		return nil, err
-	}
-	f := map[string]float64{}
-	for _, row := range rows[1:] {
-		v, err := strconv.ParseFloat(row[1], 64)
-		if err != nil {
-			return nil, err
-		}
-		for _, name := range strings.Split(row[0], ";") {
-			f[strings.ToLower(name)] = v
-		}
-	}
-	return f, nil
 }
 
 // A SwardEstimate is the ground class read off the plants that grow there.
@@ -46,25 +20,21 @@ type SwardEstimate struct {
 	Source   planner.Source
 }
 
-// EstimateSward takes the mean Ellenberg F of the plants, weighted by their percent where every known one has it and evenly
-// otherwise, to a ground class: below 4.5 dry, to 5.5 moist, to 6.5 damp, to 8.5 wet, above waterlogged. A mean that lies
-// on a step counts as the wetter class.
-func EstimateSward(plants []planner.Sward) SwardEstimate {
-	table, err := swardF()
-	if err != nil { // the table is embedded; the tests read it
-		return SwardEstimate{Source: swardSource}
-	}
+// EstimateSward takes the mean Ellenberg F of the plants, weighted by their percent where every one has it and evenly
+// otherwise, to a ground class (species.MoistureOf). Without a catalogue it tells nothing.
+func EstimateSward(cat *species.Catalogue, plants []planner.Sward) SwardEstimate {
 	e := SwardEstimate{Source: swardSource}
+	if cat == nil {
+		return e
+	}
 	weighted := true
 	for _, s := range plants {
-		if s.Percent <= 0 {
-			weighted = false
-		}
+		weighted = weighted && s.Percent > 0
 	}
 	var sum, weights float64
 	for _, s := range plants {
-		f, known := table[strings.ToLower(strings.TrimSpace(s.Species))]
-		if !known {
+		f, _ := cat.SwardF(s.Species)
+		if !f.Known {
 			e.Unknown = append(e.Unknown, s.Species)
 			continue
 		}
@@ -72,24 +42,13 @@ func EstimateSward(plants []planner.Sward) SwardEstimate {
 		if weighted {
 			w = s.Percent
 		}
-		sum += w * f
+		sum += w * f.V
 		weights += w
 	}
 	if weights == 0 {
 		return e
 	}
 	e.MeanF = sum / weights
-	switch {
-	case e.MeanF < 4.5:
-		e.Moisture = planner.Dry
-	case e.MeanF < 5.5:
-		e.Moisture = planner.Moist
-	case e.MeanF < 6.5:
-		e.Moisture = planner.Damp
-	case e.MeanF <= 8.5:
-		e.Moisture = planner.Wet
-	default:
-		e.Moisture = planner.Waterlogged
-	}
+	e.Moisture = species.MoistureOf(e.MeanF)
 	return e
 }

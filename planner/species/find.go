@@ -47,7 +47,7 @@ func (c *Catalogue) Find(name string) Match {
 	return Match{Nearest: c.nearest(key)}
 }
 
-// nearest gives up to five species whose best name differs from key by the fewest letters; ties by botanical name.
+// nearest gives up to five species whose best name differs from key by the fewest letters, or by one more; ties by botanical name.
 func (c *Catalogue) nearest(key string) []*Species {
 	key = shorten(key)
 	best := map[*Species]int{}
@@ -62,7 +62,11 @@ func (c *Catalogue) nearest(key string) []*Species {
 	}
 	out := slices.Clone(c.all)
 	slices.SortStableFunc(out, func(a, b *Species) int { return cmp.Compare(best[a], best[b]) })
-	return out[:min(5, len(out))]
+	n := 0
+	for n < min(5, len(out)) && best[out[n]] <= best[out[0]]+1 { // what is much farther off than the nearest is no help
+		n++
+	}
+	return out[:n]
 }
 
 // nearestNames gives up to five of names by edit distance from name, ties in the order given.
