@@ -84,7 +84,15 @@ func NewRegion(mp orb.MultiPolygon) *Region {
 
 func newBands(segs []Segment) bands {
 	box, _, _ := segBox(segs)
+	// About eight entries per edge at most, however far the edges climb.
+	var climb float64
+	for _, s := range segs {
+		climb += math.Abs(s.B[1] - s.A[1])
+	}
 	n := min(4096, len(segs)/2+1)
+	if most := 8 * float64(len(segs)) * (box.Max[1] - box.Min[1]) / climb; most < float64(n) {
+		n = int(most) + 1
+	}
 	b := bands{box: box, height: (box.Max[1] - box.Min[1]) / float64(n), strip: make([][]Segment, n)}
 	for _, s := range segs {
 		if !finiteSeg(s) {

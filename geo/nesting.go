@@ -70,9 +70,8 @@ func crossingFaults(s *sweep, rings []ringAt) []Fault {
 	const budget = 2_000_000
 	looks := 0
 	for i, e := range s.edges {
-		idx.Crossing(e.l, e.r, func(k int) {
-			looks++
-			if k <= i || looks > budget {
+		looks += idx.Crossing(e.l, e.r, func(k int) {
+			if k <= i || len(faults) > 50*MaxFaults {
 				return
 			}
 			if o := s.edges[k]; properCross(e.l, e.r, o.l, o.r) || overlapping(e, o) {

@@ -1,50 +1,71 @@
 package geo
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
 	"github.com/paulmach/orb"
 )
 
-// overlapBudget is the most edge visits that OverlapArea makes before it samples
-// instead; about a second.
+// overlapBudget is the most looks at an edge that OverlapArea takes for an exact
+// answer; some two seconds.
 const overlapBudget = 60_000_000
 
-// overlapSamples is the number of grid points of the sampled answer.
-const overlapSamples = 250_000
+// OverlapArea is the area that lies both in a and in b, square metres. Parts of
+// one side that overlap count once. The common box is cut into level strips at
+// every corner and every crossing of two edges. Invariant: within a strip no two
+// edges cross, so the ground in both is a row of trapezoids, and the width at
+// half height times the height is exact.
+//
+// Cost: the number of strips times the edges that each meets. Where that is too
+// dear (tens of thousands of corners, much entangled) the widths are taken at
+// even heights instead, up to 4,096 of them, and exact is false.
+func OverlapArea(a, b orb.MultiPolygon) (m2 float64, exact bool) {
+	return overlapArea(a, b, overlapBudget)
+}
 
-// overlapArea cuts the common box into horizontal strips at every corner and
-// every crossing of an edge of a with an edge of b. Invariant: within a strip no
-// two edges cross, so the ground in both is a row of trapezoids, and the width
-// at half height times the height is exact.
 func overlapArea(a, b orb.MultiPolygon, budget int) (float64, bool) {
 	box, ok := commonBox(a, b)
 	if !ok {
 		return 0, true
 	}
 	edges := overlapEdges(a, b, box)
-	ys, ok := stripHeights(edges, box, budget)
-	if !ok {
-		return sampledOverlap(a, b, box), false
+	slices.SortFunc(edges, func(p, q overlapEdge) int { return cmp.Compare(p.lo[1], q.lo[1]) })
+	if ys, ok := stripHeights(edges, box, budget); ok {
+		if m2, ok := stripSum(edges, ys, len(a), len(b), budget); ok {
+			return m2, true
+		}
 	}
-	slices.SortFunc(edges, func(p, q overlapEdge) int { return sign(p.lo[1] - q.lo[1]) })
+	rows := max(64, min(4096, budget/(len(edges)+1)))
+	ys := make([]float64, rows+1)
+	for i := range ys {
+		ys[i] = box.Min[1] + (box.Max[1]-box.Min[1])*float64(i)/float64(rows)
+	}
+	m2, _ := stripSum(edges, ys, len(a), len(b), math.MaxInt)
+	return m2, false
+}
+
+// stripSum adds up the strips between the heights; ok is false where that takes
+// more looks than the budget.
+func stripSum(edges []overlapEdge, ys []float64, na, nb, budget int) (m2 float64, ok bool) {
 	var active []overlapEdge
-	next, visits := 0, 0
-	var sum float64
+	odd := make([]bool, na+nb)
+	next, looks := 0, 0
 	for k := 1; k < len(ys); k++ {
-		y0, y1 := ys[k-1], ys[k]
-		for next < len(edges) && edges[next].lo[1] <= y0 {
+		y := ys[k-1] + (ys[k]-ys[k-1])/2
+		for next < len(edges) && edges[next].lo[1] <= y {
 			active = append(active, edges[next])
 			next++
 		}
-		active = slices.DeleteFunc(active, func(e overlapEdge) bool { return e.hi[1] <= y0 })
-		if visits += len(active); visits > budget {
-			return sampledOverlap(a, b, box), false
+		active = slices.DeleteFunc(active, func(e overlapEdge) bool { return e.hi[1] <= y })
+		if looks += len(active); looks > budget {
+			return 0, false
 		}
-		sum += stripWidth(active, (y0+y1)/2, len(a), len(b)) * (y1 - y0)
+		clear(odd)
+		m2 += stripWidth(active, y, odd, na) * (ys[k] - ys[k-1])
 	}
-	return sum, true
+	return m2, true
 }
 
 // overlapEdge goes up from lo to hi; member counts polygons, those of b after
@@ -86,19 +107,19 @@ func overlapEdges(a, b orb.MultiPolygon, box orb.Bound) []overlapEdge {
 	return out
 }
 
-// stripHeights are the heights, ascending, between which no two edges cross.
-func stripHeights(edges []overlapEdge, box orb.Bound, budget int) ([]float64, bool) {
-	ys := []float64{box.Min[1], box.Max[1]}
+// stripHeights are the heights, ascending, between which no two edges cross; ok
+// is false where finding them takes more looks than the budget.
+func stripHeights(edges []overlapEdge, box orb.Bound, budget int) (ys []float64, ok bool) {
+	ys = []float64{box.Min[1], box.Max[1]}
 	segs := make([]Segment, len(edges))
 	for i, e := range edges {
 		segs[i] = Segment{e.lo, e.hi, e.member}
 		ys = append(ys, e.lo[1], e.hi[1])
 	}
 	idx := NewSegments(segs)
-	visits := 0
+	looks := 0
 	for i, e := range segs {
-		idx.Crossing(e.A, e.B, func(k int) {
-			visits++
+		looks += idx.Crossing(e.A, e.B, func(k int) {
 			if k <= i {
 				return
 			}
@@ -106,26 +127,28 @@ func stripHeights(edges []overlapEdge, box orb.Bound, budget int) ([]float64, bo
 				ys = append(ys, x[1])
 			}
 		})
-		if visits > budget {
+		// A look here is dearer than one in a strip, by some ten times.
+		if looks > budget/10 {
 			return nil, false
 		}
 	}
 	slices.Sort(ys)
 	ys = slices.Compact(ys)
-	ys = slices.DeleteFunc(ys, func(y float64) bool { return y < box.Min[1] || y > box.Max[1] })
-	return ys, true
+	return slices.DeleteFunc(ys, func(y float64) bool { return y < box.Min[1] || y > box.Max[1] }), true
 }
 
 // stripWidth is the width at height y of the ground that lies in a polygon of a
-// and in one of b.
-func stripWidth(active []overlapEdge, y float64, na, nb int) float64 {
+// and in one of b. odd is scratch, one per polygon, all false.
+func stripWidth(active []overlapEdge, y float64, odd []bool, na int) float64 {
 	for i := range active {
 		e := &active[i]
 		t := (y - e.lo[1]) / (e.hi[1] - e.lo[1])
 		e.x = e.lo[0] + t*(e.hi[0]-e.lo[0])
+		// The order of the strip below nearly holds: sink each to its place.
+		for k := i; k > 0 && active[k].x < active[k-1].x; k-- {
+			active[k], active[k-1] = active[k-1], active[k]
+		}
 	}
-	slices.SortFunc(active, func(p, q overlapEdge) int { return sign(p.x - q.x) })
-	odd := make([]bool, na+nb)
 	var in [2]int
 	var sum, from float64
 	for _, e := range active {
@@ -147,22 +170,4 @@ func stripWidth(active []overlapEdge, y float64, na, nb int) float64 {
 		}
 	}
 	return sum
-}
-
-// sampledOverlap counts the middles of equal cells that lie in both.
-func sampledOverlap(a, b orb.MultiPolygon, box orb.Bound) float64 {
-	ra, rb := NewRegion(a), NewRegion(b)
-	w, h := box.Max[0]-box.Min[0], box.Max[1]-box.Min[1]
-	cell := math.Sqrt(w * h / overlapSamples)
-	nx, ny := max(1, min(overlapSamples, int(w/cell))), max(1, min(overlapSamples, int(h/cell)))
-	hits := 0
-	for j := range ny {
-		for i := range nx {
-			p := orb.Point{box.Min[0] + (float64(i)+0.5)*w/float64(nx), box.Min[1] + (float64(j)+0.5)*h/float64(ny)}
-			if ra.Contains(p) && rb.Contains(p) {
-				hits++
-			}
-		}
-	}
-	return float64(hits) / float64(nx*ny) * w * h
 }

@@ -3,7 +3,6 @@ package geo
 import (
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 
 	"github.com/paulmach/orb"
@@ -183,11 +182,3 @@ func shareOf(a, b, p orb.Point) float64 {
 	_, t := DistToSegment(p, a, b)
 	return t
 }
-
-// OverlapArea is the area in both a and b, in square metres. exact is false
-// where it had to be sampled on a grid.
-func OverlapArea(a, b orb.MultiPolygon) (m2 float64, exact bool) {
-	return overlapArea(a, b, overlapBudget)
-}
-
-var _ = math.Inf

@@ -38,14 +38,14 @@ func Parallel(ls orb.LineString, d float64) (line orb.LineString, trimmed bool) 
 	if len(runs) == 0 {
 		return nil, true
 	}
-	best := runs[0]
-	for _, r := range runs[1:] {
-		if Length(r) > Length(best)+1e-9 {
+	var best orb.LineString
+	for _, r := range linkRuns(runs) {
+		if best == nil || Length(r) > Length(best)+1e-9 {
 			best = r
 		}
 	}
 	best, looped := cutLoops(best)
-	return best, cut || clipped || looped || len(runs) > 1
+	return straighten(best), cut || clipped || looped || len(runs) > 1
 }
 
 // rawParallel offsets every segment and joins them where the corner lets it:
@@ -166,6 +166,64 @@ func meetNear(p, q, a, b orb.Point) (orb.Point, bool) {
 	return lerp(q, a, 0.5), near
 }
 
+// linkRuns joins runs that run into one another, in the order of the line: each
+// run is added to the latest chain that it meets, both cut where they meet.
+func linkRuns(runs []orb.LineString) []orb.LineString {
+	var chains []orb.LineString
+next:
+	for _, r := range runs {
+		for k := len(chains) - 1; k >= 0; k-- {
+			if j, ok := link(chains[k], r); ok {
+				chains[k] = j
+				continue next
+			}
+		}
+		chains = append(chains, r)
+	}
+	return chains
+}
+
+// link cuts a and b where they meet, as late on a and as early on b as can be,
+// and joins them there.
+func link(a, b orb.LineString) (orb.LineString, bool) {
+	for i := len(a) - 2; i >= 0; i-- {
+		for j := 0; j+1 < len(b); j++ {
+			if x, ok := segmentsMeet(a[i], a[i+1], b[j], b[j+1]); ok {
+				out := append(orb.LineString{}, a[:i+1]...)
+				return append(append(out, x), b[j+1:]...), true
+			}
+		}
+	}
+	return nil, false
+}
+
+// straighten drops corners that repeat the one before, and those that lie within
+// the clearance of the straight way past them; every corner so dropped is held
+// against the whole way, so that a slow curve keeps its shape.
+func straighten(ls orb.LineString) orb.LineString {
+	out := orb.LineString{ls[0]}
+	from := 0 // where the last corner kept stands in ls
+	for i := 1; i < len(ls); i++ {
+		if i+1 < len(ls) && i-from < 100 && onWay(ls[from], ls[i+1], ls[from+1:i+1]) {
+			continue
+		}
+		out, from = append(out, ls[i]), i
+	}
+	return out
+}
+
+func onWay(a, b orb.Point, between []orb.Point) bool {
+	last := 0.0
+	for _, p := range between {
+		d, t := DistToSegment(p, a, b)
+		if d > clearance || t < last {
+			return false
+		}
+		last = t
+	}
+	return true
+}
+
 // farParts are the stretches of a-b (as shares) that are at least r from every
 // segment. Invariant: the distance to a segment is a convex function along a
 // line, so each segment takes away one stretch.
@@ -256,20 +314,36 @@ func inBelt(a, b orb.Point, s Segment, r float64) (lo, hi float64) {
 // crossing with itself, so that none is left.
 func cutLoops(ls orb.LineString) (orb.LineString, bool) {
 	cut := false
+	segs := chainSegments(ls)
+	idx := NewSegments(segs)
 	for i := 0; i+1 < len(ls); i++ {
-		for j := len(ls) - 2; j > i+1; j-- {
-			x, ok := segmentsMeet(ls[i], ls[i+1], ls[j], ls[j+1])
-			if !ok {
-				continue
+		last, at := -1, orb.Point{}
+		idx.Crossing(ls[i], ls[i+1], func(j int) {
+			if j > i+1 {
+				if x, ok := segmentsMeet(ls[i], ls[i+1], ls[j], ls[j+1]); ok {
+					last, at = j, x
+				}
 			}
-			out := append(orb.LineString{}, ls[:i+1]...)
-			out = append(out, x)
-			ls = append(out, ls[j+1:]...)
-			cut = true
-			break
+		})
+		if last < 0 {
+			continue
 		}
+		out := append(orb.LineString{}, ls[:i+1]...)
+		ls = append(append(out, at), ls[last+1:]...)
+		segs = chainSegments(ls)
+		idx = NewSegments(segs)
+		cut = true
 	}
 	return ls, cut
+}
+
+// chainSegments are the segments of a line in order, those of no length too.
+func chainSegments(ls orb.LineString) []Segment {
+	segs := make([]Segment, 0, len(ls))
+	for i := 1; i < len(ls); i++ {
+		segs = append(segs, Segment{ls[i-1], ls[i], i - 1})
+	}
+	return segs
 }
 
 // segmentsMeet tells whether two closed segments share a point, and one such

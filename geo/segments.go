@@ -140,18 +140,39 @@ func (s *Segments) candidates(p orb.Point, r float64) []int32 {
 }
 
 // Crossing calls f with each segment whose box meets the box of a to b, by
-// rising number: the candidates for a crossing.
-func (s *Segments) Crossing(a, b orb.Point, f func(i int)) {
-	mid := lerp(a, b, 0.5)
+// rising number: the candidates for a crossing. It gives the number of segments
+// looked at.
+func (s *Segments) Crossing(a, b orb.Point, f func(i int)) (looks int) {
 	lo := orb.Point{math.Min(a[0], b[0]), math.Min(a[1], b[1])}
 	hi := orb.Point{math.Max(a[0], b[0]), math.Max(a[1], b[1])}
-	for _, i := range s.candidates(mid, Dist(a, b)/2) {
+	found := s.along(a, b)
+	for _, i := range found {
 		g := s.segs[i]
 		if math.Max(g.A[0], g.B[0]) >= lo[0] && math.Min(g.A[0], g.B[0]) <= hi[0] &&
 			math.Max(g.A[1], g.B[1]) >= lo[1] && math.Min(g.A[1], g.B[1]) <= hi[1] {
 			f(int(i))
 		}
 	}
+	return len(found)
+}
+
+// along are the segments that may meet a-b, ascending, each once. A long a-b is
+// looked up piece by piece, so that it does not gather the whole disc about it.
+func (s *Segments) along(a, b orb.Point) []int32 {
+	l := Dist(a, b)
+	n := 1
+	if s.c.used > 0 && l > 4*s.c.size {
+		n = int(min(l/(2*s.c.size), float64(s.c.used)+1)) + 1
+	}
+	if n == 1 {
+		return s.candidates(lerp(a, b, 0.5), l/2)
+	}
+	var out []int32
+	for k := range n {
+		out = append(out, s.candidates(lerp(a, b, (float64(k)+0.5)/float64(n)), l/float64(2*n))...)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // Nearest is the segment nearest to p and its distance; the lowest number where
