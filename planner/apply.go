@@ -130,7 +130,7 @@ func (c *change) read() (*Plan, error) {
 	doc.items = c.items
 	next := &Plan{doc: &doc}
 	r := &reading{plan: next, reused: map[*Feature]bool{}}
-	if doc.hasOrigin || doc.placeable {
+	if doc.framed {
 		r.fixed = &c.old.Frame
 	}
 	for i := range doc.items {

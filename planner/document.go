@@ -20,6 +20,7 @@ type document struct {
 	hasOrigin  bool             // the file states an origin that is used
 	anyOrigin  bool             // the file has a member origin, used or not
 	placeable  bool             // something is drawn, so that the frame has an origin worth writing
+	framed     bool             // something was drawn once: the frame stays
 	opt        ReadOptions
 	capped     bool    // more faults were found than are kept
 	fileFaults []Fault // of the text itself: the byte order mark, members given twice

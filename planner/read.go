@@ -5,8 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/paulmach/orb"
-
 	"quickthorn/geo"
 	"quickthorn/geo/interchange"
 )
@@ -238,17 +236,16 @@ func rawID(raw []byte) string {
 // frame chooses the origin of the metric frame and lays it.
 func (r *reading) frame() error {
 	p := r.plan
+	origin, drawn := r.middle()
+	p.doc.placeable = drawn
 	if r.fixed != nil {
 		p.Frame = *r.fixed
 		return nil
 	}
-	origin, ok := orb.Point{}, false
 	if p.Holding.Origin != nil {
-		origin, ok = *p.Holding.Origin, true
-	} else {
-		origin, ok = r.middle()
+		origin = *p.Holding.Origin
 	}
-	p.doc.placeable = ok
+	p.doc.framed = drawn || p.Holding.Origin != nil
 	f, err := geo.NewFrame(origin)
 	if err != nil {
 		return &Problem{File: p.doc.opt.File, Where: "holding.origin", Property: "origin", What: fmt.Sprintf("The origin %v is no place to measure from.", origin),
