@@ -76,6 +76,30 @@ func BenchmarkLargeGrove(b *testing.B) {
 	}
 }
 
+// A dense orchard whose one donor can reach few: the worst that the search for partners meets.
+func BenchmarkPollination(b *testing.B) {
+	for _, side := range []float64{75, 300} {
+		p := plan(b, orchard(side, side, 1.5, apple("Egremont Russet", 0, 99), apple("James Grieve", 0, 1)))
+		cat, rs := catalogue(b), ruleset(b, "general")
+		b.Run(fmt.Sprintf("%gm", side), func(b *testing.B) {
+			got := 0
+			for range b.N {
+				out, err := setout.All(context.Background(), p, cat, rs)
+				require.NoError(b, err)
+				got = out.Listed()
+			}
+			b.ReportMetric(float64(got), "plants")
+		})
+		one := plan(b, orchard(side, side, 1.5, apple("Egremont Russet", int(side*side/2.25)-1, 0), apple("James Grieve", 1, 0)))
+		b.Run(fmt.Sprintf("%gm one donor", side), func(b *testing.B) {
+			for range b.N {
+				_, err := setout.All(context.Background(), one, cat, rs)
+				require.NoError(b, err)
+			}
+		})
+	}
+}
+
 // Plans in code, in metres of a frame at the worked example's origin.
 
 func plan(t require.TestingT, fs ...*planner.Feature) *planner.Plan {

@@ -9,32 +9,33 @@ import (
 	"quickthorn/planner/species"
 )
 
-// The search for a better arrangement of an orchard is bounded: this many exchanges are tried at most, in so many rounds.
+// The search for a better arrangement of an orchard is bounded by the trees it looks at, not by time, so that it always ends
+// in the same arrangement.
 const (
-	mostExchanges  = 20_000
-	mostRounds     = 4
-	donorsTried    = 16
-	placesTried    = 16
-	pollinateAbove = 20_000 // trees: beyond, the kinds take turns and no exchange is tried
+	mostLooks   = 3_000_000 // about a tenth of a second
+	mostRounds  = 12
+	donorsTried = 12
+	placesTried = 16
 )
 
 // An orchardist arranges kinds over places so that as many trees as can be have a partner within reach.
 type orchardist struct {
-	at    []orb.Point
-	kind  []int // kind at each place
-	works [][]bool
-	needs []bool
-	reach []float64 // by kind
-	far   float64   // the greatest reach
-	near  *geo.Grid
-	left  int // exchanges still to be tried
+	at      []orb.Point
+	kind    []int // kind at each place
+	works   [][]bool
+	needs   []bool
+	reach   []float64 // by kind
+	far     float64   // the greatest reach
+	near    *geo.Grid
+	left    int   // trees that may still be looked at
+	counted []int // by place: how many trees have it for their only donor
 }
 
 // pollinate exchanges kinds between places until every tree that wants a partner has one within reach, or nothing helps any
 // more. Only the orchard's own trees count: what stands elsewhere may change without moving a tree here.
 func (m *maker) pollinate(plants []Plant, kindAt []int, k *kinds) {
-	o := orchardist{kind: kindAt, left: mostExchanges}
-	if !o.crosses(m, k) || len(plants) > pollinateAbove {
+	o := orchardist{kind: kindAt, left: mostLooks}
+	if !o.crosses(m, k) {
 		return
 	}
 	o.at = make([]orb.Point, len(plants))
@@ -47,9 +48,10 @@ func (m *maker) pollinate(plants []Plant, kindAt []int, k *kinds) {
 		if len(short) == 0 || o.left <= 0 {
 			return
 		}
+		o.countOn()
 		helped := false
 		for _, i := range short {
-			if !o.served(i) && o.help(i) {
+			if o.left > 0 && !o.served(i) && o.help(i) {
 				helped = true
 			}
 		}
@@ -108,36 +110,99 @@ func (o *orchardist) served(i int) bool {
 	}
 	found := false
 	o.near.Within(o.at[i], o.reach[k], func(j int, _ float64) bool {
+		o.left--
 		found = j != i && o.works[k][o.kind[j]]
 		return !found
 	})
 	return found
 }
 
-// short lists the places whose trees have no partner within reach.
+// short lists the places whose trees have no partner within reach. Each kind is looked at from whichever side has fewer trees:
+// the trees themselves, or their donors.
 func (o *orchardist) short() []int {
+	places := make([][]int, len(o.works))
+	for i, k := range o.kind {
+		places[k] = append(places[k], i)
+	}
+	reached := make([]bool, len(o.kind))
+	for k, own := range places {
+		if !o.needs[k] {
+			continue
+		}
+		donors := 0
+		for d, works := range o.works[k] {
+			if works {
+				donors += len(places[d])
+			}
+		}
+		if donors >= len(own) {
+			for _, i := range own {
+				reached[i] = o.served(i)
+			}
+			continue
+		}
+		for d, works := range o.works[k] {
+			if !works {
+				continue
+			}
+			for _, j := range places[d] {
+				o.near.Within(o.at[j], o.reach[k], func(i int, _ float64) bool {
+					o.left--
+					reached[i] = reached[i] || i != j && o.kind[i] == k
+					return true
+				})
+			}
+		}
+	}
 	var out []int
-	for i := range o.kind {
-		if !o.served(i) {
+	for i, k := range o.kind {
+		if o.needs[k] && !reached[i] {
 			out = append(out, i)
 		}
 	}
 	return out
 }
 
+// countOn counts for every tree how many others have it for their only donor: those that nobody counts on can move.
+func (o *orchardist) countOn() {
+	o.counted = make([]int, len(o.kind))
+	for i, k := range o.kind {
+		if !o.needs[k] || o.left <= 0 {
+			continue
+		}
+		only, n := -1, 0
+		o.near.Within(o.at[i], o.reach[k], func(j int, _ float64) bool {
+			o.left--
+			if j != i && o.works[k][o.kind[j]] {
+				only, n = j, n+1
+			}
+			return n < 2
+		})
+		if n == 1 {
+			o.counted[only]++
+		}
+	}
+}
+
 // help tries to bring a donor to the tree at a place, or the tree to a donor, by one exchange that leaves fewer trees without
 // a partner than before.
 func (o *orchardist) help(i int) bool {
 	k := o.kind[i]
+	o.left -= len(o.kind)
 	var donors []int
 	for j := range o.kind {
 		if o.works[k][o.kind[j]] {
 			donors = append(donors, j)
 		}
 	}
-	donors = nearest(donors, o.at, o.at[i], donorsTried)
+	free := slices.Clone(donors)
+	slices.SortStableFunc(free, func(a, b int) int { return o.counted[a] - o.counted[b] })
+	donors = append(nearest(donors, o.at, o.at[i], donorsTried), free[:min(donorsTried, len(free))]...)
 	here := nearest(o.around(i, o.reach[k]), o.at, o.at[i], placesTried)
 	for _, d := range donors {
+		if o.left <= 0 {
+			return false
+		}
 		for _, p := range here {
 			if o.exchange(d, p) {
 				return true
@@ -156,6 +221,7 @@ func (o *orchardist) help(i int) bool {
 func (o *orchardist) around(i int, r float64) []int {
 	var out []int
 	o.near.Within(o.at[i], r, func(j int, _ float64) bool {
+		o.left--
 		if j != i {
 			out = append(out, j)
 		}
@@ -170,7 +236,6 @@ func (o *orchardist) exchange(a, b int) bool {
 	if o.kind[a] == o.kind[b] || o.left <= 0 {
 		return false
 	}
-	o.left--
 	touched := append(o.around(a, o.far), o.around(b, o.far)...)
 	touched = append(touched, a, b)
 	slices.Sort(touched)
