@@ -10,6 +10,7 @@ import (
 
 	"quickthorn/geo"
 	"quickthorn/planner"
+	"quickthorn/planner/prose"
 	"quickthorn/planner/setout"
 	"quickthorn/planner/site"
 )
@@ -110,16 +111,19 @@ func stated(a *Assignment, p *planner.Plan, f *planner.Feature) (string, bool) {
 	}
 	why := "there is no feature with that id"
 	if target != nil {
-		why = fmt.Sprintf("%s is a %s, and plants are listed by bed, orchard, grove or parcel", target.Label(), target.Kind)
+		why = fmt.Sprintf("%s is a %s, and plants are listed by bed, orchard, grove or parcel", called(target), tidy(string(target.Kind)))
 	}
 	at, _ := f.Shape.First()
 	a.Remarks = append(a.Remarks, Remark{Feature: f, Remark: setout.Remark{
 		Rule: "input.property", Severity: planner.Stop, At: at, Place: "area",
-		Message: fmt.Sprintf("%s is to be listed under %q, but %s. Its plants are listed by where they stand. Give the id of a bed, orchard, grove or parcel in `area`, or take `area` out.",
-			f.Label(), f.Area, why),
+		Message: fmt.Sprintf("%s is to be listed under %s, but %s. Its plants are listed by where they stand. Give the id of a bed, orchard, grove or parcel in `area`, or take `area` out.",
+			called(f), quoted(tidy(f.Area)), why),
 	}})
 	return "", false
 }
+
+// called is a feature's label, fit for a message.
+func called(f *planner.Feature) string { return prose.Short(tidy(f.Label()), 80) }
 
 // paths is the line of a layout, bridged over its gaps, or the lines as drawn where it was not measured.
 func paths(l *setout.Layout) []orb.LineString {

@@ -287,7 +287,11 @@ func (w *sideWalk) state(s float64) *planner.Feature {
 			}
 		}
 	}
-	a, b := w.beside(s, 0), w.beside(s, fenceReachM)
+	if w.barriers.Len() == 0 {
+		return f
+	}
+	a, out := w.chain.At(w.wrap(s)), fenceReachM/w.dist
+	b := orb.Point{a[0] + out*(p[0]-a[0]), a[1] + out*(p[1]-a[1])}
 	fenced := false
 	w.barriers.Crossing(a, b, func(i int) {
 		g := w.barriers.At(i)
@@ -347,7 +351,7 @@ func (o *odds) fenceLine(first FenceSide) Sundry {
 			what = "cut"
 		}
 		parts = append(parts, fmt.Sprintf("%s m on the %s side of %s (%s, %s in %s)", figure(f.LengthM, 1), compass(f.FacesDeg),
-			tidy(f.Feature.Label()), what, listed(eaters(f.Parcel)), tidy(f.Parcel.Label())))
+			called(f.Feature), what, listed(eaters(f.Parcel)), called(f.Parcel)))
 	}
 	note := strings.Join(parts, "; ") + ". Length along the hedge; ends, corners and gateways not counted."
 	return sundry("fence", first.kind(), round(total, 1), "m", note, first.Source)

@@ -103,6 +103,26 @@ func classOf(p *setout.Plant) class {
 	return treeClass
 }
 
+// classKey is all of a plant that its class hangs on.
+type classKey struct {
+	use              setout.Use
+	species          *species.Species
+	rootstock, stock string
+}
+
+// classes remembers the class of plants that are alike.
+type classes map[classKey]class
+
+func (c classes) of(p *setout.Plant) class {
+	k := classKey{p.Use, p.Species, p.Rootstock, p.Stock}
+	v, ok := c[k]
+	if !ok {
+		v = classOf(p)
+		c[k] = v
+	}
+	return v
+}
+
 // IsFruitTree reports whether a plant is a tree grown for its fruit: grafted, or a crop tree in an orchard, a row or on its own.
 func IsFruitTree(p *setout.Plant) bool {
 	if p.Rootstock != "" {
@@ -145,11 +165,12 @@ type guarding struct {
 	byClass map[class]*GuardSpec
 	byStock map[string]*GuardSpec // by what grazes together
 	made    map[string]*GuardSpec // one for each kind, height and list of animals
-	fenced  map[string]bool       // orchards and groves with a fence or wall all round, by id
+	classes classes
+	fenced  map[string]bool // orchards and groves with a fence or wall all round, by id
 }
 
 func newGuarding(browsing []string, s *site.Site, set *rules.Set) *guarding {
-	g := &guarding{site: s, set: set, byClass: map[class]*GuardSpec{}, byStock: map[string]*GuardSpec{}, made: map[string]*GuardSpec{}}
+	g := &guarding{site: s, set: set, byClass: map[class]*GuardSpec{}, byStock: map[string]*GuardSpec{}, made: map[string]*GuardSpec{}, classes: classes{}}
 	tallest, small := 0.0, 0.0
 	for _, a := range planner.Browsers {
 		h, _, known := GuardHeight(set, a)
@@ -220,7 +241,7 @@ func (g *guarding) browse(q *setout.Plant) Guard {
 	if len(g.animals) == 0 {
 		return Guard{}
 	}
-	c := classOf(q)
+	c := g.classes.of(q)
 	if c == hedgeClass && sheeted(q) {
 		return Guard{Bare: "thorns pruned to the ground and sheeted need none (Teagasc)"}
 	}
@@ -244,7 +265,7 @@ func sheeted(q *setout.Plant) bool {
 // stock is the guard that a fruit tree or single tree needs in the parcel where it stands, nil where none grazes. It is as high
 // as the tallest of the animals asks. Poultry need none, and no height is known that keeps pigs off.
 func (g *guarding) stock(q *setout.Plant) *GuardSpec {
-	if !IsFruitTree(q) && !(q.Use == setout.UsePlant && classOf(q) == treeClass) {
+	if !IsFruitTree(q) && !(q.Use == setout.UsePlant && g.classes.of(q) == treeClass) {
 		return nil
 	}
 	f := g.site.ParcelAt(q.At)

@@ -54,7 +54,7 @@ func (a Area) Label() string {
 	case a.ID == "":
 		return "outside any area"
 	}
-	return a.Kind + " " + a.ID
+	return a.Kind + " " + tidy(a.ID)
 }
 
 // An Item is what makes plants one line: species, cultivar, rootstock and stock.
@@ -104,7 +104,7 @@ type Sundry struct {
 // names from unknown ones and knows rootstocks; the rule set knows how far a fence stands from a hedge. Either may be nil: what
 // it would tell is then unknown. Cost: proportional to the plants; 100,000 take well under 0.2 s.
 func Make(p *planner.Plan, s *site.Site, out *setout.Result, cat *species.Catalogue, set *rules.Set) *List {
-	l := &List{Holding: prose.Clean(p.Holding.Name), RuleSet: p.Holding.RuleSet, SparePercent: p.Holding.SparePercent, Bundle: p.Holding.Bundle,
+	l := &List{Holding: prose.Clean(p.Holding.Name), RuleSet: tidy(p.Holding.RuleSet), SparePercent: p.Holding.SparePercent, Bundle: p.Holding.Bundle,
 		Cautions: []Caution{}, Notes: []string{}, names: newNames(cat)}
 	if w := p.Holding.PlantingWinter; w != 0 {
 		l.PlantingWinter = &w

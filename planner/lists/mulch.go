@@ -122,7 +122,7 @@ func stripOf(l *setout.Layout) strip {
 }
 
 // plant adds one plant's mulch.
-func (m *mulch) plant(p *setout.Plant, l *setout.Layout, s strip) {
+func (m *mulch) plant(p *setout.Plant, c class, l *setout.Layout, s strip) {
 	if _, isHedge := l.Feature.Detail.(*planner.Hedge); isHedge {
 		if length := s.hedgeM; p.Use != setout.UseFill && length > 0 {
 			m.strip(s.rows, length)
@@ -132,7 +132,7 @@ func (m *mulch) plant(p *setout.Plant, l *setout.Layout, s strip) {
 		return
 	}
 	across, n := treeCircleM, &m.trees
-	if c := classOf(p); c == bushClass || c == herbClass {
+	if c == bushClass || c == herbClass {
 		across, n = bushCircleM, &m.bushes
 	}
 	spacing := s.spacing

@@ -92,7 +92,7 @@ func (m *maker) areaOf(f *planner.Feature) string {
 // standing works out guards, stakes and mulch, plant by plant.
 func (m *maker) standing() {
 	guards := GuardsFor(m.plan, m.site, m.out, m.set)
-	i := 0
+	alike, i := classes{}, 0
 	for _, l := range m.out.Layouts {
 		strip := stripOf(l)
 		for k := range l.Plants {
@@ -117,7 +117,7 @@ func (m *maker) standing() {
 			if g.Stock != nil {
 				o.guards[g.Stock]++
 			}
-			o.mulch.plant(p, l, strip)
+			o.mulch.plant(p, alike.of(p), l, strip)
 		}
 		m.sheet(l, strip)
 	}
@@ -130,7 +130,7 @@ func (m *maker) sheet(l *setout.Layout, s strip) {
 	}
 	o := m.tally(m.areaOf(l.Feature)).odds
 	o.sheetM += s.sheetM
-	o.sheeted = append(o.sheeted, tidy(l.Feature.Label()))
+	o.sheeted = append(o.sheeted, called(l.Feature))
 }
 
 var fromGOV1 = planner.Source{Code: "TE3", Text: "Countryside Stewardship (England), TE3 Planting fruit trees: stake standards, maidens may go without; flexible ties",
