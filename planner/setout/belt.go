@@ -39,7 +39,9 @@ func (m *maker) windbreak(l *Layout, d *planner.Windbreak) {
 	cut := m.beltOpenings(&t, rows)
 	l.openLine(cut)
 	if len(rows) == 0 {
-		l.Failed = "it says nothing of its rows."
+		if f.IsPlanned() {
+			l.cannot("rows", "it says nothing of its rows.", "Give each row its species and spacing_m, from the windward side in.")
+		}
 		return
 	}
 	spacings := make([]float64, len(rows))
@@ -47,7 +49,8 @@ func (m *maker) windbreak(l *Layout, d *planner.Windbreak) {
 		k := m.kinds(d.Rows[i].Mix, UseWindbreak, d.Stock)
 		s := firstPositive(d.Rows[i].SpacingM, m.rowSpacing(k, UseWindbreak))
 		if s <= 0 {
-			l.Failed, l.Plants, l.Rows = fmt.Sprintf("row %d states no spacing_m and the catalogue has none for what grows in it.", i+1), nil, nil
+			l.Plants, l.Rows = nil, nil
+			l.noSpacing(fmt.Sprintf("row-%d", i+1), fmt.Sprintf("row %d", i+1))
 			return
 		}
 		spacings[i] = s

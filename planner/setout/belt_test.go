@@ -136,3 +136,14 @@ func TestRowSpacingFromTheCatalogue(t *testing.T) {
 	assert.NotEmpty(t, l.Failed)
 	assert.Empty(t, l.Plants)
 }
+
+func TestBeltWithoutRows(t *testing.T) {
+	for status, want := range map[planner.Status]int{planner.Planned: 1, planner.Existing: 0} {
+		f := belt("w", planner.Windbreak{RowGapM: 2.5}, straight(50))
+		f.Status = status
+		l := set(t, plan(t, f), "general").Of("w")
+		assert.Len(t, l.Remarks, want, "what stands there already need not say how it was planted")
+		assert.InDelta(t, 50, l.Line.LengthM, 1e-9)
+		assert.Empty(t, l.Plants)
+	}
+}

@@ -23,7 +23,7 @@ func (m *maker) block(l *Layout, d *planner.Block) {
 	}
 	pattern, ok := PatternOf(d.Pattern, f.Kind)
 	if !ok {
-		l.Failed = fmt.Sprintf("there is no pattern %q.", d.Pattern)
+		l.cannot("pattern", fmt.Sprintf("there is no pattern %q for it.", d.Pattern), "Choose one of the patterns of the vocabulary.")
 		return
 	}
 	var k kinds
@@ -35,7 +35,7 @@ func (m *maker) block(l *Layout, d *planner.Block) {
 	l.Pattern = pattern.Name
 	l.SpacingM = firstPositive(d.SpacingM, m.rowSpacing(k, use))
 	if l.SpacingM <= 0 {
-		l.Failed = "it states no spacing_m and the catalogue has none for what grows in it."
+		l.noSpacing("spacing_m", "it")
 		return
 	}
 	l.RowSpaceM = firstPositive(d.RowSpacingM, l.SpacingM)
@@ -67,7 +67,7 @@ func (l *Layout) fill(pattern Pattern, d *planner.Block) ([]spot, bool) {
 	corner := f.Shape.Bound().Min
 	own := moved(f.Shape.Polygons, orb.Point{-corner[0], -corner[1]})
 	if per := l.SpacingM * l.RowSpaceM; geo.MultiArea(own)/per > mostInBlock {
-		l.Failed = fmt.Sprintf("at %.2f m apart it would hold over %d trees. State a wider spacing_m.", l.SpacingM, mostInBlock)
+		l.cannot("spacing_m", fmt.Sprintf("at %.2f m apart it would hold over %d trees.", l.SpacingM, mostInBlock), "State a wider spacing_m.")
 		return nil, false
 	}
 	var spots []spot

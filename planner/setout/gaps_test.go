@@ -332,3 +332,12 @@ func TestPartsOutOfOrder(t *testing.T) {
 		assert.Equal(t, c.want, len(l.Remarks) == 1, name)
 	}
 }
+
+func TestGapOfUnknownWidth(t *testing.T) {
+	g := &planner.Feature{ID: "g", Kind: planner.KindGap, Sound: true, Shape: planner.Shape{Points: []orb.Point{{20, 1}}}, Detail: &planner.Gap{}}
+	l := set(t, plan(t, existing("h", planner.Hedge{}, along(0, 50)), g), "england").Of("h")
+	assert.Empty(t, l.Line.Openings)
+	require.Len(t, l.Remarks, 1)
+	assert.Equal(t, "input.property", l.Remarks[0].Rule)
+	assert.Contains(t, l.Remarks[0].Message, "width_m")
+}

@@ -25,9 +25,8 @@ type gate struct {
 	width float64        // 0 for a line without a width: what is drawn counts
 }
 
-// gatesOf lists the usable features of a kind as gates, by id.
-func gatesOf(p *planner.Plan, kind planner.Kind) []gate {
-	var out []gate
+// gatesOf lists the usable features of a kind as gates, by id, and those drawn as a point without a width.
+func gatesOf(p *planner.Plan, kind planner.Kind) (out, vague []gate) {
 	for _, f := range p.Of(kind) {
 		if f.Wrong("width_m") {
 			continue
@@ -55,11 +54,12 @@ func gatesOf(p *planner.Plan, kind planner.Kind) []gate {
 			continue
 		}
 		if len(g.line) == 0 && g.width <= 0 {
+			vague = append(vague, g)
 			continue
 		}
 		out = append(out, g)
 	}
-	return out
+	return out, vague
 }
 
 // dist is how far the gate lies from a line.

@@ -58,6 +58,7 @@ func (m *maker) measureHedge(l *Layout, d *planner.Hedge) *hedger {
 	if existing {
 		gaps = append(gaps, opensIn(&h.t, m.gaps[f.ID], f.Shape.Bound().Pad(1e9))...)
 		gaps = append(gaps, h.openingsToOthers()...)
+		h.vagueGaps()
 	}
 	bound := h.t.chain.Line().Bound()
 	c := cutting{gateClear: m.lim.gateClear(), action: h.action}
@@ -86,6 +87,15 @@ func (h *hedger) openingsToOthers() []span {
 		}
 	}
 	return out
+}
+
+// vagueGaps remarks upon gaps drawn as a point of which nobody says how wide they are: they count as no gap.
+func (h *hedger) vagueGaps() {
+	for _, g := range h.vague[h.l.Feature.ID] {
+		name := h.plan.Feature(g.id).Label()
+		h.l.Remarks = append(h.l.Remarks, Remark{Rule: "input.property", Severity: planner.Stop, At: g.at, Place: g.id,
+			Message: name + " is a gap in " + h.l.Feature.Label() + " drawn as a point, and does not say how wide it is, so it is left out. State its width_m, or draw it as a line."})
+	}
 }
 
 // borrowFill takes the other hedge's fill for an opening between two, where this one says nothing.

@@ -2,12 +2,16 @@ package setout_test
 
 import (
 	"fmt"
+	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"quickthorn/geo"
 	"quickthorn/planner"
+	"quickthorn/planner/setout"
 )
 
 // A property in the wrong form, or a shape that cannot be computed with, stops its own feature and no other.
@@ -41,5 +45,30 @@ func TestWhatCannotBeUsedIsNotGuessed(t *testing.T) {
 			assert.Empty(t, out.Of("bad").Plants)
 			assert.NotEmpty(t, out.Of("good").Plants)
 		})
+	}
+}
+
+// Real fields, as drawn by others: every pattern fills each of them, inside by its margin.
+func TestRealFields(t *testing.T) {
+	files, err := filepath.Glob("../../testdata/parcels/*.geojson")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, file := range files {
+		data, err := os.ReadFile(file)
+		require.NoError(t, err)
+		p, err := planner.Read(data, planner.ReadOptions{File: file})
+		require.NoError(t, err)
+		for _, f := range p.Of(planner.KindParcel) {
+			for _, poly := range f.Shape.Polygons {
+				for _, pattern := range setout.Patterns() {
+					l := set(t, plan(t, grove(pattern.Name, poly, 6, 7, 3, 0, true)), "general").Of("b")
+					require.Empty(t, l.Failed, file)
+					inside(t, l, poly)
+					if area := geo.Area(poly); area > 5000 {
+						assert.Greater(t, len(l.Plants), int(area/6/7/4), "%s: %s", file, pattern.Name)
+					}
+				}
+			}
+		}
 	}
 }

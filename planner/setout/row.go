@@ -25,7 +25,7 @@ func (m *maker) row(l *Layout, d *planner.Row) {
 	}
 	s := firstPositive(d.SpacingM, m.rowSpacing(k, UseRow))
 	if s <= 0 {
-		l.Failed = "it states no spacing_m and the catalogue has none for what grows in it."
+		l.noSpacing("spacing_m", "it")
 		return
 	}
 	l.SpacingM, l.Line.PerMetre = s, 1/s

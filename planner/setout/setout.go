@@ -96,25 +96,27 @@ type maker struct {
 	lim    limits
 	gates  []gate
 	gaps   map[string][]gate // gap features by the existing hedge they belong to
+	vague  map[string][]gate // of them those drawn as a point without a width: how wide they are is not known
 	joins  joins
 	hedges []*planner.Feature // existing ones
 }
 
 func newMaker(p *planner.Plan, cat *species.Catalogue, set *rules.Set) *maker {
-	m := &maker{plan: p, cat: cat, lim: limits{set}, gates: gatesOf(p, planner.KindGateway)}
+	m := &maker{plan: p, cat: cat, lim: limits{set}}
+	m.gates, _ = gatesOf(p, planner.KindGateway)
 	for _, f := range p.Of(planner.KindHedge) {
 		if f.Status == planner.Existing && len(f.Shape.Lines) > 0 {
 			m.hedges = append(m.hedges, f)
 		}
 	}
 	m.joins = facing(m.hedges, &m.lim)
-	m.gaps = m.gapsByHedge()
+	gaps, vague := gatesOf(m.plan, planner.KindGap)
+	m.gaps, m.vague = m.byHedge(gaps), m.byHedge(vague)
 	return m
 }
 
-// gapsByHedge gives each gap feature to the nearest existing hedge within reach, the lower id where two are as near.
-func (m *maker) gapsByHedge() map[string][]gate {
-	gaps := gatesOf(m.plan, planner.KindGap)
+// byHedge gives each gap feature to the nearest existing hedge within reach, the lower id where two are as near.
+func (m *maker) byHedge(gaps []gate) map[string][]gate {
 	if len(gaps) == 0 {
 		return nil
 	}
@@ -177,6 +179,24 @@ func (l *Layout) fail(properties ...string) bool {
 		}
 	}
 	return false
+}
+
+// cannot says why nothing is set out for want of something in the plan, and remarks upon it: a stop for what is to be planted, a
+// note for what stands there already and is only left out of crowns and shade.
+func (l *Layout) cannot(place, why, mend string) {
+	l.Failed = why
+	r := Remark{Rule: "input.property", Severity: planner.Stop, Place: place,
+		Message: l.Feature.Label() + " is not set out: " + why + " " + mend}
+	if !l.Feature.IsPlanned() {
+		r.Severity = planner.Note
+	}
+	r.At, _ = l.Feature.Shape.First()
+	l.Remarks = append(l.Remarks, r)
+}
+
+// noSpacing is the case of a spacing that neither the plan nor the catalogue gives.
+func (l *Layout) noSpacing(place, what string) {
+	l.cannot(place, what+" states no spacing_m and the catalogue has none for what grows in it.", "State its spacing_m, in metres.")
 }
 
 // sharePercent works out the share of gaps in the length of every line: over all hedges together that face one another.
