@@ -22,8 +22,8 @@ type scanner struct {
 	out   []stretch
 }
 
-// An edge in the turned frame: x along the rows, y to their left.
-type edge struct{ x1, y1, x2, y2, low, high float64 }
+// An edge in the turned frame: x along the rows, y to their left. (ux, uy) is its direction.
+type edge struct{ x1, y1, x2, y2, low, high, ux, uy, length float64 }
 
 type stretch struct{ a, b float64 }
 
@@ -41,7 +41,9 @@ func newScanner(mp orb.MultiPolygon, u, v orb.Point, need float64) *scanner {
 				var e edge
 				e.x1, e.y1 = turn(a)
 				e.x2, e.y2 = turn(b)
-				e.low, e.high = math.Min(e.y1, e.y2), math.Max(e.y1, e.y2)
+				e.low, e.high = min(e.y1, e.y2), max(e.y1, e.y2)
+				e.length = math.Hypot(e.x2-e.x1, e.y2-e.y1)
+				e.ux, e.uy = (e.x2-e.x1)/e.length, (e.y2-e.y1)/e.length
 				s.edges = append(s.edges, e)
 			}
 		}
@@ -124,7 +126,7 @@ func (s *scanner) less() []stretch {
 			if n.a > at {
 				s.out = append(s.out, stretch{at, n.a})
 			}
-			at = math.Max(at, n.b)
+			at = max(at, n.b)
 			if n.b >= end {
 				break // it may reach into the next stretch too
 			}
@@ -142,7 +144,7 @@ func (s *scanner) joined() []stretch {
 	s.out = s.out[:0]
 	for _, n := range s.near {
 		if k := len(s.out); k > 0 && n.a <= s.out[k-1].b {
-			s.out[k-1].b = math.Max(s.out[k-1].b, n.b)
+			s.out[k-1].b = max(s.out[k-1].b, n.b)
 			continue
 		}
 		s.out = append(s.out, n)
@@ -150,39 +152,43 @@ func (s *scanner) joined() []stretch {
 	return s.out
 }
 
-// within is the stretch of the row at y that is no farther than r from the edge.
+// within is the stretch of the row at y that is no farther than r from the edge: the hull of what lies in the discs about its
+// ends and in the rectangle between.
 func (e *edge) within(y, r float64) (stretch, bool) {
 	out := stretch{math.Inf(1), math.Inf(-1)}
-	widen := func(a, b float64) {
-		if a <= b {
-			out.a, out.b = math.Min(out.a, a), math.Max(out.b, b)
-		}
+	if d := math.Abs(y - e.y1); d <= r {
+		w := math.Sqrt((r - d) * (r + d))
+		out = stretch{e.x1 - w, e.x1 + w}
 	}
-	disc := func(x, cy float64) {
-		if d := math.Abs(y - cy); d <= r {
-			w := math.Sqrt((r - d) * (r + d))
-			widen(x-w, x+w)
-		}
+	if d := math.Abs(y - e.y2); d <= r {
+		w := math.Sqrt((r - d) * (r + d))
+		out.a, out.b = min(out.a, e.x2-w), max(out.b, e.x2+w)
 	}
-	disc(e.x1, e.y1)
-	disc(e.x2, e.y2)
-	dx, dy := e.x2-e.x1, e.y2-e.y1
-	l := math.Hypot(dx, dy)
-	dx, dy = dx/l, dy/l
-	// Along the edge from 0 to l, and across it from -r to r.
-	lo, hi := math.Inf(-1), math.Inf(1)
-	slab := func(k, c, min, max float64) { // min <= k*x + c <= max
-		if math.Abs(k) < 1e-12 {
-			if c < min || c > max {
-				lo, hi = 1, 0
-			}
-			return
-		}
-		a, b := (min-c)/k, (max-c)/k
-		lo, hi = math.Max(lo, math.Min(a, b)), math.Min(hi, math.Max(a, b))
+	// Of the rectangle: from 0 to length along the edge, and from -r to r across it.
+	h := y - e.y1
+	lo, hi := slab(e.ux, h*e.uy-e.x1*e.ux, 0, e.length)
+	if a, b := slab(-e.uy, h*e.ux+e.x1*e.uy, -r, r); a > lo {
+		lo, hi = a, min(hi, b)
+	} else {
+		hi = min(hi, b)
 	}
-	slab(dx, (y-e.y1)*dy-e.x1*dx, 0, l)
-	slab(-dy, (y-e.y1)*dx+e.x1*dy, -r, r)
-	widen(lo, hi)
+	if lo <= hi {
+		out.a, out.b = min(out.a, lo), max(out.b, hi)
+	}
 	return out, out.a <= out.b
+}
+
+// slab is the range of x for which least <= k*x + c <= most.
+func slab(k, c, least, most float64) (lo, hi float64) {
+	if math.Abs(k) < 1e-12 {
+		if c < least || c > most {
+			return math.Inf(1), math.Inf(-1)
+		}
+		return math.Inf(-1), math.Inf(1)
+	}
+	a, b := (least-c)/k, (most-c)/k
+	if a > b {
+		return b, a
+	}
+	return a, b
 }
