@@ -163,6 +163,18 @@ func TestFrameRoundTrip(t *testing.T) {
 	}
 }
 
+func TestFrameNearThePoles(t *testing.T) {
+	for _, lat := range []float64{90, 89.99, 85, -89.99, -90} {
+		f, err := NewFrame(orb.Point{12, lat})
+		require.NoError(t, err)
+		for _, p := range []orb.Point{{0, 0}, {300, 400}, {-700, 20}, {5, -900}} {
+			q := f.ToLocal(f.ToLonLat(p))
+			assert.InDelta(t, p[0], q[0], 1e-4, "%v from latitude %g", p, lat)
+			assert.InDelta(t, p[1], q[1], 1e-4, "%v from latitude %g", p, lat)
+		}
+	}
+}
+
 func TestFrameOrigin(t *testing.T) {
 	f, err := NewFrame(orb.Point{-4.2, 52})
 	require.NoError(t, err)

@@ -16,7 +16,7 @@ import (
 //
 // Points are put into grids by the size of their reach, each grid of cells no
 // smaller than the reach of what it holds. A point is compared with its own
-// grid and those of greater reach, always with 3 x 3 cells, so one reach of 50 m
+// grid and those of greater reach, with 3 x 3 cells at most, so one reach of 50 m
 // among a hundred thousand of 0.3 m costs one more look per point. The search is
 // shared between up to four goroutines; f is called from the caller's alone.
 func Pairs(pts []orb.Point, reach []float64, f func(i, j int, d float64)) {
@@ -49,8 +49,9 @@ type pair struct {
 	d    float64
 }
 
-// level is the grid of the points whose reach is above half the cell and at
-// most the cell (below it too, for the lowest level).
+// level is the grid of the points whose reach is above half the cell, or a
+// quarter where the next level was taken in, and at most the cell (below it too,
+// for the lowest level).
 type level struct {
 	reach float64 // the greatest that it may hold
 	c     *cells
@@ -82,15 +83,16 @@ func pairLevels(pts []orb.Point, reach []float64) []level {
 		}
 	}
 	var out []level
+	place := mergeLevels(&count)
 	for l, m := range count {
 		if m > 0 {
 			out = append(out, level{reach: math.Ldexp(top, -l), spots: make([]spot, 0, m)})
-			count[l] = len(out) - 1 // from now on the place of the level
+			count[l] = len(out) - 1 // from now on the number of the level
 		}
 	}
 	for i, l := range of {
 		if l >= 0 {
-			lv := &out[count[l]]
+			lv := &out[count[place[l]]]
 			lv.spots = append(lv.spots, spot{pts[i][0], pts[i][1], max(0, reach[i]) / 2, int32(i)})
 		}
 	}
@@ -100,6 +102,25 @@ func pairLevels(pts []orb.Point, reach []float64) []level {
 	}
 	wg.Wait()
 	return out
+}
+
+// mergeLevels lets a level take in the next finer one where that has no more
+// members, once, and tells where each level went. A finer grid of few points is
+// mostly empty cells; with cells twice as wide they cost at most four times the
+// looks, and no more than the coarser level's own points do.
+func mergeLevels(count *[maxLevels]int) (place [maxLevels]int8) {
+	for l := range place {
+		place[l] = int8(l)
+	}
+	for l := maxLevels - 1; l > 0; l-- {
+		if count[l] > 0 && count[l] <= count[l-1] {
+			place[l] = int8(l - 1)
+			count[l-1] += count[l]
+			count[l] = 0
+			l-- // the level that took it in stays
+		}
+	}
+	return place
 }
 
 // sort puts the spots in the order of their cells.
@@ -193,22 +214,21 @@ func (t pairTask) run(buf []pair) []pair {
 	c, own := t.with.c, t.from == t.with
 	for k := t.lo; k < t.hi; k++ {
 		s := &t.from.spots[k]
-		x0, x1, y0, y1 := 0, 0, 0, 0
-		if own {
-			x, y := c.cell(orb.Point{s.x, s.y})
-			x0, x1, y0, y1 = max(0, x-1), min(c.nx-1, x+1), y, min(c.ny-1, y+1)
-		} else {
-			var ok bool
-			if x0, x1, y0, y1, ok = c.within(orb.Point{s.x, s.y}, c.size); !ok {
-				continue
-			}
+		// No other half reaches further than half a cell.
+		x0, x1, y0, y1, ok := c.within(orb.Point{s.x, s.y}, s.half+c.size/2)
+		if !ok {
+			continue
+		}
+		later := 0
+		if own { // later slots only: each pair once
+			later = k + 1
+			_, y0 = c.cell(orb.Point{s.x, s.y})
 		}
 		for y := y0; y <= y1; y++ {
 			lo, hi := c.span(y, x0, x1)
-			if own {
-				lo = max(lo, k+1) // later slots only: each pair once
+			if lo = max(lo, later); lo < hi {
+				buf = s.meet(t.with.spots[lo:hi], buf)
 			}
-			buf = s.meet(t.with.spots[lo:max(lo, hi)], buf)
 		}
 	}
 	return buf

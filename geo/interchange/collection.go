@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -39,7 +40,7 @@ func ReadCollection(data []byte) (*Collection, *SyntaxFault) {
 	var kind, crs Member
 	seen := map[string]bool{}
 	for m := range Members(c.Text) {
-		switch m.Name {
+		switch string(m.Name) {
 		case "type":
 			kind = m
 		case "features":
@@ -50,10 +51,11 @@ func ReadCollection(data []byte) (*Collection, *SyntaxFault) {
 		default:
 			continue
 		}
-		if seen[m.Name] {
-			c.Twice = append(c.Twice, m.Name)
+		if name := string(m.Name); seen[name] && !slices.Contains(c.Twice, name) {
+			c.Twice = append(c.Twice, name)
+		} else {
+			seen[name] = true
 		}
-		seen[m.Name] = true
 	}
 	if f := c.checkType(kind, start); f != nil {
 		return nil, f

@@ -38,7 +38,7 @@ func FuzzReadGeoJSON(f *testing.F) {
 			if IsNull(v) {
 				continue
 			}
-			g, fault := ReadGeometry(v)
+			g, fault := ReadGeometry(v, 1000)
 			if fault != nil {
 				if fault.Offset < 0 || fault.Offset > len(v) || fault.What == "" {
 					t.Fatalf("fault without a place: %+v", fault)

@@ -1,6 +1,7 @@
 package interchange
 
 import (
+	"bytes"
 	"fmt"
 
 	"github.com/paulmach/orb"
@@ -49,33 +50,43 @@ type GeometryFault struct {
 // Error says where and what.
 func (f *GeometryFault) Error() string { return f.Path + ": " + f.What }
 
+// typeName is the type of a geometry, the table's own string where it is there.
+func typeName(v []byte) string {
+	for name := range rank {
+		if len(v) == len(name)+2 && string(v[1:len(v)-1]) == name {
+			return name
+		}
+	}
+	s, _ := Text(v)
+	return s
+}
+
 // rank is how many arrays lie around a position in the coordinates of each type (RFC 7946, 3.1).
 var rank = map[string]int{"Point": 0, "MultiPoint": 1, "LineString": 1, "MultiLineString": 2, "Polygon": 2, "MultiPolygon": 3}
 
-// ReadGeometry reads the text of one geometry object, which Check must have passed. O(bytes).
-func ReadGeometry(raw []byte) (Geometry, *GeometryFault) {
+// ReadGeometry reads the text of one geometry object, which Check must have passed. It refuses one of more than most positions,
+// lines and rings in all, before any memory is spent on it. O(bytes).
+func ReadGeometry(raw []byte, most int) (Geometry, *GeometryFault) {
 	var g Geometry
 	if !IsObject(raw) {
 		return g, &GeometryFault{Path: "geometry", What: "a geometry is an object with a type and coordinates."}
 	}
 	var kind, coords Member
 	for m := range Members(raw) {
-		switch m.Name {
+		switch string(m.Name) {
 		case "type":
 			kind = m
-		case "coordinates", "geometries":
-			if m.Name == "coordinates" {
-				coords = m
-			}
+		case "coordinates":
+			coords = m
 		case "crs":
 			if name, ok := LonLatCRS(m.Value.Of(raw)); !ok {
 				return g, &GeometryFault{Offset: m.Value.From, Path: "crs", What: "the geometry is in another reference system: " + name + ".", CRS: name}
 			}
 		}
 	}
-	g.Type, _ = Text(kind.Value.Of(raw))
+	g.Type = typeName(kind.Value.Of(raw))
 	if g.Type == "GeometryCollection" {
-		return g, readParts(raw)
+		return g, readParts(raw, most)
 	}
 	n, known := rank[g.Type]
 	if !known {
@@ -85,6 +96,9 @@ func ReadGeometry(raw []byte) (Geometry, *GeometryFault) {
 	if v := coords.Value.Of(raw); !IsArray(v) {
 		return g, r.fault(coords.Value.From, "the coordinates of a %s are a list.", g.Type)
 	}
+	if lists := bytes.Count(coords.Value.Of(raw), []byte{'['}); lists > most {
+		return g, r.fault(coords.Value.From, "it has %d positions, lines and rings; at most %d are worked with. Thin it out, or draw it in parts.", lists, most)
+	}
 	r.read(n, coords.Value)
 	if r.bad != nil {
 		return Geometry{Type: g.Type}, r.bad
@@ -93,14 +107,14 @@ func ReadGeometry(raw []byte) (Geometry, *GeometryFault) {
 }
 
 // readParts checks the positions of a GeometryCollection. Nesting is bounded by MaxDepth.
-func readParts(raw []byte) *GeometryFault {
+func readParts(raw []byte, most int) *GeometryFault {
 	list := Find(raw, "geometries")
 	if !IsArray(list) {
 		return &GeometryFault{Path: "geometries", What: "a GeometryCollection has a list of geometries."}
 	}
 	i := 0
 	for s := range Elements(list) {
-		if _, f := ReadGeometry(s.Of(list)); f != nil {
+		if _, f := ReadGeometry(s.Of(list), most); f != nil {
 			f.Path = fmt.Sprintf("geometries[%d].%s", i, f.Path)
 			return f
 		}

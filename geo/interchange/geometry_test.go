@@ -40,7 +40,7 @@ func TestReadGeometryRefuses(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			raw := geometry(c.kind, c.coords)
 			require.Nil(t, Check(raw))
-			g, f := ReadGeometry(raw)
+			g, f := ReadGeometry(raw, 1000)
 			require.NotNil(t, f, c.source)
 			assert.Equal(t, c.path, f.Path)
 			assert.Contains(t, f.What, c.says)
@@ -58,7 +58,7 @@ func TestReadGeometryRange(t *testing.T) {
 		`[180, 90]`: true, `[-180, -90]`: true, `[180.000001, 0]`: false, `[0, -90.000001]`: false, `[530000, 180000]`: false,
 		`[54.2, -102.6]`: false,
 	} {
-		_, f := ReadGeometry(geometry("Point", coords))
+		_, f := ReadGeometry(geometry("Point", coords), 1000)
 		if inside {
 			assert.Nil(t, f, coords)
 			continue
@@ -71,14 +71,14 @@ func TestReadGeometryRange(t *testing.T) {
 
 func TestReadGeometryEmpty(t *testing.T) {
 	for _, kind := range []string{"MultiPoint", "LineString", "MultiLineString", "Polygon", "MultiPolygon"} {
-		g, f := ReadGeometry(geometry(kind, " [ ] "))
+		g, f := ReadGeometry(geometry(kind, " [ ] "), 1000)
 		require.Nil(t, f, kind)
 		assert.True(t, g.Empty(), "RFC 7946, 3.1: empty coordinates may be taken as null")
 	}
-	g, f := ReadGeometry([]byte(`{"type": "GeometryCollection", "geometries": []}`))
+	g, f := ReadGeometry([]byte(`{"type": "GeometryCollection", "geometries": []}`), 1000)
 	require.Nil(t, f)
 	assert.True(t, g.Empty())
-	_, f = ReadGeometry([]byte(`{"type": "GeometryCollection", "geometries": [{"type": "Point", "coordinates": [1]}]}`))
+	_, f = ReadGeometry([]byte(`{"type": "GeometryCollection", "geometries": [{"type": "Point", "coordinates": [1]}]}`), 1000)
 	require.NotNil(t, f)
 	assert.Equal(t, "geometries[0].coordinates", f.Path)
 }
@@ -104,14 +104,14 @@ func TestReadGeometryMends(t *testing.T) {
 		{"all in one place", `[[[1,1],[1,1],[1,1],[1,1]]]`, orb.Polygon{{{1, 1}}}, Mended{Repeated: 3}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			g, f := ReadGeometry(geometry("Polygon", c.coords))
+			g, f := ReadGeometry(geometry("Polygon", c.coords), 1000)
 			require.Nil(t, f)
 			assert.Equal(t, orb.MultiPolygon{c.want}, g.Polygons)
 			assert.Equal(t, c.mended, g.Mended)
 			assert.Equal(t, c.name == "heights", g.Heights)
 		})
 	}
-	g, f := ReadGeometry(geometry("LineString", `[[0,0],[0,0],[1,0],[1,0],[0,0]]`))
+	g, f := ReadGeometry(geometry("LineString", `[[0,0],[0,0],[1,0],[1,0],[0,0]]`), 1000)
 	require.Nil(t, f)
 	assert.Equal(t, []orb.LineString{{{0, 0}, {1, 0}, {0, 0}}}, g.Lines, "a line keeps its direction and may come back")
 	assert.Equal(t, Mended{Repeated: 2}, g.Mended)
@@ -147,14 +147,14 @@ func TestRingStartAndDirectionDoNotMatter(t *testing.T) {
 			}
 			return geometry("Polygon", string(append(b, "]]"...)))
 		}
-		want, f := ReadGeometry(text(ring, true))
+		want, f := ReadGeometry(text(ring, true), 1000)
 		require.Nil(t, f)
 		k := rapid.IntRange(0, n-1).Draw(t, "start")
 		other := append(slices.Clone(ring[k:]), ring[:k]...)
 		if rapid.Bool().Draw(t, "reverse") {
 			slices.Reverse(other)
 		}
-		got, f := ReadGeometry(text(other, rapid.Bool().Draw(t, "close")))
+		got, f := ReadGeometry(text(other, rapid.Bool().Draw(t, "close")), 1000)
 		require.Nil(t, f)
 		require.Equal(t, want.Polygons, got.Polygons)
 	})

@@ -136,7 +136,7 @@ func compareValue(t require.TestingT, v []byte) {
 		require.NoError(t, json.Unmarshal(v, &obj))
 		seen := map[string][]byte{}
 		for m := range Members(v) {
-			seen[m.Name] = m.Value.Of(v)
+			seen[string(m.Name)] = m.Value.Of(v)
 			compareValue(t, m.Value.Of(v))
 		}
 		require.Len(t, seen, len(obj))

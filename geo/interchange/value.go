@@ -19,8 +19,8 @@ func (s Span) Of(text []byte) []byte { return text[s.From:s.To:s.To] }
 
 // A Member is one member of an object, with its places in the text of that object.
 type Member struct {
-	Name  string
-	Key   Span // the name with its quotes
+	Name  []byte // without quotes and escapes; comparing string(Name) allocates nothing
+	Key   Span   // the name with its quotes
 	Value Span
 }
 
@@ -84,7 +84,11 @@ func Members(obj []byte) iter.Seq[Member] {
 		i = skipSpace(obj, i+1)
 		for i < len(obj) && obj[i] == '"' {
 			m := Member{Key: Span{i, skipString(obj, i)}}
-			m.Name, _ = Text(m.Key.Of(obj))
+			m.Name = obj[i+1 : max(i+1, m.Key.To-1)]
+			if bytes.IndexByte(m.Name, '\\') >= 0 {
+				name, _ := Text(m.Key.Of(obj))
+				m.Name = []byte(name)
+			}
 			i = skipSpace(obj, m.Key.To)
 			if i >= len(obj) || obj[i] != ':' {
 				return
@@ -138,7 +142,7 @@ func Count(arr []byte) int {
 func Find(obj []byte, name string) []byte {
 	var v []byte
 	for m := range Members(obj) {
-		if m.Name == name {
+		if string(m.Name) == name {
 			v = m.Value.Of(obj)
 		}
 	}
