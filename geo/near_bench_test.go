@@ -119,3 +119,54 @@ func BenchmarkSegmentsNearest(b *testing.B) {
 		})
 	}
 }
+
+func BenchmarkValidatePolygon(b *testing.B) {
+	for _, n := range []int{1_000, 10_000, 100_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			p := orb.Polygon{wheel(n / 2)}
+			for b.Loop() {
+				if f := ValidatePolygon(p); len(f) > 0 {
+					b.Fatal(f)
+				}
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/corner")
+		})
+	}
+}
+
+func BenchmarkOverlapArea(b *testing.B) {
+	for _, n := range []int{100, 1_000, 5_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			p, q := orb.MultiPolygon{{ripple(n, 0)}}, orb.MultiPolygon{{ripple(n, 120)}}
+			for b.Loop() {
+				if _, exact := OverlapArea(p, q); !exact {
+					b.Fatal("sampled")
+				}
+			}
+		})
+	}
+}
+
+// ripple is a round field of n corners with a wavy edge, moved east.
+func ripple(n int, east float64) orb.Ring {
+	var r orb.Ring
+	for i := range n {
+		a := 2 * math.Pi * float64(i) / float64(n)
+		s, c := math.Sincos(a)
+		d := 100 + 5*math.Sin(17*a)
+		r = append(r, orb.Point{east + d*c, d * s})
+	}
+	return append(r, r[0])
+}
+
+// BenchmarkContains asks a field of 500 corners for points in and around it.
+func BenchmarkContains(b *testing.B) {
+	r := NewRegion(orb.MultiPolygon{{ripple(500, 0)}})
+	i := 0
+	for b.Loop() {
+		u := Direction(float64(i))
+		d := float64(i % 130)
+		r.ContainsBy(orb.Point{d * u[0], d * u[1]}, 2, 0.02)
+		i++
+	}
+}

@@ -114,7 +114,7 @@ func crossingFault(a, b sweepEdge, rings []ringAt) Fault {
 			f.At = b.l
 		}
 	} else if at, ok := segmentsMeet(a.l, a.r, b.l, b.r); ok {
-		f.At = at
+		f.At, f.Depth = at, crossingDepth(a, b)
 	}
 	switch ra, rb := rings[a.ring], rings[b.ring]; {
 	case a.ring == b.ring && over:
@@ -133,6 +133,15 @@ func crossingFault(a, b sweepEdge, rings []ringAt) Fault {
 		f.Kind, f.Reason = RingsCross, "two holes cross"
 	}
 	return f
+}
+
+// crossingDepth is the least distance from an end of one edge to the other edge.
+func crossingDepth(a, b sweepEdge) float64 {
+	d1, _ := DistToSegment(a.l, b.l, b.r)
+	d2, _ := DistToSegment(a.r, b.l, b.r)
+	d3, _ := DistToSegment(b.l, a.l, a.r)
+	d4, _ := DistToSegment(b.r, a.l, a.r)
+	return min(d1, d2, d3, d4)
 }
 
 // cutFaults finds rings of one part that touch in a closed chain, which cuts the

@@ -22,7 +22,8 @@ const clearance = 1e-5
 // would come nearer than |d| to another part of the line, it is trimmed; if that
 // breaks it, the longest part is kept (the first, of equals). It never crosses
 // itself. trimmed tells that something was cut away; a line that leaves no
-// parallel gives nil and true. A line without length gives nil and false.
+// parallel gives nil and true. A line without length gives nil and false. A closed
+// line is one whose ends happen to meet: its parallel has no corner there.
 //
 // Cost: the number of corners times those within |d| of each.
 func Parallel(ls orb.LineString, d float64) (line orb.LineString, trimmed bool) {

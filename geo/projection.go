@@ -13,8 +13,8 @@ import (
 // The series is Krüger's in the third flattening to order 6, as given by
 // C. F. F. Karney, "Transverse Mercator with an accuracy of a few nanometers",
 // Journal of Geodesy 85 (2011), equations 7 to 9, 23 to 25, 35 and 36. It is
-// good to about 5 nm within some 35 degrees of the central meridian, and loses its meaning
-// near 90 degrees from it.
+// good to about 5 nm within some 35 degrees of the central meridian, and loses its
+// meaning near 90 degrees from it.
 type Projection struct {
 	ell         Ellipsoid
 	lon0, lat0  float64 // degrees
