@@ -222,3 +222,20 @@ func TestWithinAgainstManyPoints(t *testing.T) {
 		require.InDelta(t, withinSlowly(a, b, region, forgiven), total(got), 0.002+0.0005*float64(2*n))
 	})
 }
+
+// Past a corner only the round of 0.5 m about it counts:
+//
+//	    \  <- 0.4 m from the corner at its nearest: a chord of 2 x sqrt(0.5^2 - 0.4^2) = 0.6 m
+//	     \
+//	+---+ \
+//	|   |  \
+func TestWithinPastACorner(t *testing.T) {
+	region := geo.NewRegion(rect(-10, -10, 10, 10))
+	d := 0.4 * math.Sqrt2
+	a, b := at(d-20, 20), at(d+20, -20)
+	assert.InDelta(t, 0.6, geo.Dist(a, b)*total(within(a, b, region, forgiven)), 1e-9)
+	d = 0.51 * math.Sqrt2
+	assert.Zero(t, total(within(at(d-20, 20), at(d+20, -20), region, forgiven)), "0.51 m away")
+	c, e := at(-30, -5), at(30, -5)
+	assert.InDelta(t, 11, geo.Dist(c, e)*total(within(c, e, region, forgiven)), 1e-9, "10 m across and 0.5 m at either side")
+}

@@ -276,6 +276,9 @@ func (w *sideWalk) beside(s, d float64) orb.Point {
 // there, or a fence or wall between.
 func (w *sideWalk) state(s float64) *planner.Feature {
 	p := w.beside(s, w.dist)
+	if _, _, d := w.chain.Project(p); d < w.dist-planner.Tolerance {
+		return nil // in an inner corner of the hedge, where no fence would stand
+	}
 	f := w.site.ParcelAt(p)
 	if f == nil || len(eaters(f)) == 0 {
 		return nil

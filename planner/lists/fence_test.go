@@ -122,6 +122,6 @@ func TestFenceRoundACorner(t *testing.T) {
 		got := Fences(p, s, out, nil)
 		require.Len(t, got, 1)
 		assert.Equal(t, !reversed, got[0].Left)
-		assert.InDelta(t, 90, got[0].LengthM, 0.01, "along the hedge, the corner not counted")
+		assert.InDelta(t, 90-2*1.2, got[0].LengthM, 0.05, "in an inner corner the fence is shorter by its distance on either side")
 	}
 }

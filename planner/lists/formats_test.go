@@ -139,6 +139,7 @@ func TestTextKeepsItsWidth(t *testing.T) {
 	long := small()
 	long.features[0].Name = strings.Repeat("Långåkern ", 30)
 	long.features[1].Name = strings.Repeat("x", 500)
+	long.layouts[1].Plants[0].Cultivar = "Nonpareil de la Vallée du Ruisseau tout en Bas"
 	for _, l := range []*List{smallList(), long.list()} {
 		for _, width := range []int{40, 47, 60, 80, 120, 200} {
 			var b bytes.Buffer
@@ -147,12 +148,11 @@ func TestTextKeepsItsWidth(t *testing.T) {
 				require.LessOrEqual(t, prose.Width(line), width, line)
 				require.Equal(t, strings.TrimRight(line, " "), line, "no trailing spaces")
 			}
-			// Nothing is lost at any width: every count stands in the text.
-			for _, word := range []string{"231", "25", "66", "2.68 m3"} {
-				_ = word
-			}
+			// Nothing is lost at any width: every name and count stands in the text, whole.
+			flat := strings.Join(strings.Fields(b.String()), " ")
 			for _, o := range l.Order {
-				assert.Contains(t, b.String(), count(o.Order))
+				assert.Contains(t, flat, named(o.Item), "at %d", width)
+				assert.Contains(t, flat, count(o.Order))
 			}
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"quickthorn/geo"
+	"quickthorn/planner"
 )
 
 func TestBundles(t *testing.T) {
@@ -70,7 +71,7 @@ func TestSpare(t *testing.T) {
 		{600, 10, BareRoot, 60, "an added share: 660 ordered, not the 667 that a survival of 0.90 would ask"},
 		{30, 10, BareRoot, 3, "exactly 3: rounding of the arithmetic must not make it 4"},
 		{70, 10, BareRoot, 7, "exactly 7"},
-		{1100, 7, BareRoot, 77, "exactly 77"},
+		{1500, 2.2, BareRoot, 33, "exactly 33, though binary arithmetic makes it 33.00000000000001"},
 		{10, 10, BareRoot, 1, "a line of 10 has spares"},
 		{9, 10, BareRoot, 0, "a line under 10 has none"},
 		{11, 10, BareRoot, 2, "ceil(1.1)"},
@@ -150,6 +151,24 @@ func TestPrices(t *testing.T) {
 	assert.Nil(t, sundryOf(l.Sundries, "mulch", "").Price, "nothing is priced that the user has not priced")
 	assert.Equal(t, 151.2+480+360+96+388+4900+93.3+20.4+14.4, l.Cost.Total)
 	assert.Len(t, l.Notes, 2, "the two that are no prices: %v", l.Notes)
+
+	b.holding.Prices = []byte(`{"guard": 0.3, "stock guard": 90, "mulch": 25, "apple | MM106": 10, "James Grieve": 12, "MM 106": 9}`)
+	p, s, out = b.plan()
+	l = Make(p, s, out, catalogue(t), nil)
+	assert.Equal(t, 48*90.0+90, *sundryOf(l.Sundries, "guard", "stock guard 1.5 m").Price, "a stock guard is not priced as a spiral")
+	for _, o := range l.Order {
+		switch o.Cultivar {
+		case "James Grieve":
+			assert.Equal(t, 12.0, *o.PriceEach, "a cultivar says more than species and rootstock together")
+		case "Egremont Russet":
+			assert.Equal(t, 10.0, *o.PriceEach, "two terms say more than one")
+		}
+	}
+	b.features[2].Detail.(*planner.Hedge).Sheeted = true // the lane hedge
+	b.holding.Prices = []byte(`{"mulch": 25}`)
+	l = b.list()
+	assert.Nil(t, sundryOf(l.Sundries, "mulch", "sheet 0.45 m wide").Price, "a metre of sheet is not priced as a cubic metre of chip")
+	assert.NotNil(t, sundryOf(l.Sundries, "mulch", "wood chip").Price)
 
 	none := worked().list()
 	assert.Nil(t, none.Cost)

@@ -48,6 +48,10 @@ func TestMulch(t *testing.T) {
 		}
 		return field().add(lineOf("r", planner.KindRow, &planner.Row{}, at(0, 20), at(float64(n)*spacing, 20)), l)
 	}
+	block := func(spacing, between float64) *bench {
+		return field().add(polygonOf("g", planner.KindGrove, &planner.Block{}, rect(0, 0, 20, 20)),
+			&setout.Layout{SpacingM: spacing, RowSpaceM: between, Plants: []setout.Plant{{At: at(5, 5), Species: alder, Use: setout.UseGrove, Listed: true}}})
+	}
 	sheeted := long(2)
 	sheeted.features[1].Detail.(*planner.Hedge).Sheeted = true
 	deep := long(2)
@@ -68,6 +72,8 @@ func TestMulch(t *testing.T) {
 		{row(currant, 40, 1.5), 40 * 0.7540 * 0.075, "bushes 1.0 m across, rings apart"},
 		{row(currant, 45, 0.45), 45 * (0.45 - 0.031416) * 0.075, "rings of 1.0 m at 0.45 m would overlap: a strip 1.0 m wide less the collars"},
 		{row(alder, 10, 3), 10 * 1.0996 * 0.075, "trees 1.2 m across"},
+		{block(2, 2), 1.0996 * 0.075, "a grove at 2 m: whole rings"},
+		{block(0.8, 1), (0.8 - 0.031416) * 0.075, "a grove at 0.8 by 1 m: no more than a tree's own ground"},
 		{row(alder, 10, 0.5), 10 * (0.6 - 0.031416) * 0.075, "trees at 0.5 m: a strip 1.2 m wide less the collars"},
 	} {
 		got := sundryOf(c.b.list().Sundries, "mulch", "wood chip")
@@ -250,4 +256,13 @@ func TestStakes(t *testing.T) {
 			assert.Equal(t, 1.0, stake.Quantity, row.source)
 		}
 	}
+}
+
+// A rootstock that the catalogue says needs no stake has none.
+func TestNoStakeWhereNoneIsNeeded(t *testing.T) {
+	n := newNames(nil)
+	n.stocks["seedling"] = []*species.Rootstock{{Name: "Seedling", Stake: species.Word{V: "no", Known: true}}}
+	assert.Empty(t, n.stake(rooted{apple, "seedling"}).kind)
+	n.stocks["seedling"][0].Stake.V = "permanent"
+	assert.Equal(t, "permanent", n.stake(rooted{apple, "Seedling"}).kind)
 }
