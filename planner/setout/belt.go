@@ -16,15 +16,15 @@ const parallelDeg = 10.0
 // windbreak sets out a belt: the drawn line is the windward row, each other row a true parallel to leeward.
 func (m *maker) windbreak(l *Layout, d *planner.Windbreak) {
 	f := l.Feature
-	if len(f.Shape.Lines) == 0 || l.fail("rows", "row_gap_m", "side", "status", "planted") {
-		return
-	}
-	t := newTrace(f.Shape.Lines)
-	if t.length <= planner.Tolerance {
-		l.Failed = "it has no length."
+	t, ok := l.trace()
+	if !ok {
 		return
 	}
 	path := t.path()
+	if l.fail("rows", "row_gap_m", "side", "status", "planted") || m.tooMany(l) {
+		l.Line = &Line{Path: path, LengthM: t.length, Closed: t.closed, Backwards: t.backwards}
+		return
+	}
 	side := m.leeSide(l, d, path)
 	var rows []RowLine
 	for i := range d.Rows {
@@ -121,7 +121,7 @@ func (m *maker) beltOpenings(t *trace, rows []RowLine) cutLine {
 		for _, c := range chains {
 			near = math.Min(near, g.dist(c))
 		}
-		s, ok := g.across(chain)
+		s, ok := g.across(chain, t.closed)
 		if near > reachM+planner.Tolerance || !ok {
 			continue
 		}

@@ -43,10 +43,10 @@ func (m *maker) block(l *Layout, d *planner.Block) {
 	if f.Stated("margin_m") {
 		l.MarginM = d.MarginM
 	}
-	spots, ok := l.fill(pattern, d)
-	if !ok {
+	if m.tooMany(l) {
 		return
 	}
+	spots := l.fill(pattern, d)
 	l.Holds = len(spots)
 	plants := l.standing(spots, d, f)
 	if len(d.Trees) > 0 {
@@ -58,18 +58,11 @@ func (m *maker) block(l *Layout, d *planner.Block) {
 	l.latticeRows(spots)
 }
 
-// mostInBlock is the most trees that one block is set out with; more would be a slip of the pen in a spacing.
-const mostInBlock = 2_000_000
-
 // fill lays the pattern out from the feature's own box.
-func (l *Layout) fill(pattern Pattern, d *planner.Block) ([]spot, bool) {
+func (l *Layout) fill(pattern Pattern, d *planner.Block) []spot {
 	f := l.Feature
 	corner := f.Shape.Bound().Min
 	own := moved(f.Shape.Polygons, orb.Point{-corner[0], -corner[1]})
-	if per := l.SpacingM * l.RowSpaceM; geo.MultiArea(own)/per > mostInBlock {
-		l.cannot("spacing_m", fmt.Sprintf("at %.2f m apart it would hold over %d trees.", l.SpacingM, mostInBlock), "State a wider spacing_m.")
-		return nil, false
-	}
 	var spots []spot
 	if pattern.Sow != nil {
 		l.BearingDeg = 90
@@ -93,7 +86,7 @@ func (l *Layout) fill(pattern Pattern, d *planner.Block) ([]spot, bool) {
 		spots[i].p[0] += corner[0]
 		spots[i].p[1] += corner[1]
 	}
-	return spots, true
+	return spots
 }
 
 func moved(mp orb.MultiPolygon, by orb.Point) orb.MultiPolygon {

@@ -74,29 +74,33 @@ func (g *gate) dist(c geo.Chain) float64 {
 
 // across is the stretch of the line that the gate opens, by chainage of the chain, and may reach beyond its ends. A gate that
 // is drawn as a line and lies more along its own way than along this one is not across it.
-func (g *gate) across(c geo.Chain) (span, bool) {
+func (g *gate) across(c geo.Chain, closed bool) (span, bool) {
 	if c.Length() <= 0 {
 		return span{}, false
 	}
 	if len(g.line) == 0 {
-		m := alongOf(c, g.at)
+		m := alongOf(c, g.at, closed)
 		return span{m - g.width/2, m + g.width/2, g.id}, true
 	}
-	a, b := alongOf(c, g.line[0]), alongOf(c, g.line[len(g.line)-1])
+	a, b := alongOf(c, g.line[0], closed), alongOf(c, g.line[len(g.line)-1], closed)
 	drawn := geo.Dist(g.line[0], g.line[len(g.line)-1])
 	if math.Abs(b-a) < drawn/2 {
 		return span{}, false
 	}
 	if g.width > 0 {
-		m := alongOf(c, g.at)
+		m := alongOf(c, g.at, closed)
 		return span{m - g.width/2, m + g.width/2, g.id}, true
 	}
 	return span{math.Min(a, b), math.Max(a, b), g.id}, true
 }
 
 // alongOf is the chainage of the point of the line nearest to p, carried on straight beyond the ends: below 0 before the start.
-func alongOf(c geo.Chain, p orb.Point) float64 {
+// A closed line has no ends.
+func alongOf(c geo.Chain, p orb.Point, closed bool) float64 {
 	s, offset, d := c.Project(p)
+	if closed {
+		return s
+	}
 	beyond := math.Sqrt(math.Max(0, d*d-offset*offset))
 	switch {
 	case beyond < 1e-9:
@@ -126,7 +130,7 @@ func opensIn(t *trace, gates []gate, bound orb.Bound) []span {
 		if g.dist(chain) > reachM+planner.Tolerance {
 			continue
 		}
-		s, ok := g.across(chain)
+		s, ok := g.across(chain, t.closed)
 		if !ok {
 			continue
 		}

@@ -11,11 +11,15 @@ import (
 // of an existing one's gaps.
 func (m *maker) hedge(l *Layout, d *planner.Hedge) {
 	f := l.Feature
-	if len(f.Shape.Lines) == 0 || l.fail("rows", "row_gap_m", "per_metre", "species", "mix", "status", "planted") {
+	t, ok := l.trace()
+	if !ok {
 		return
 	}
-	h := m.measureHedge(l, d)
-	if h == nil {
+	h := m.measureHedge(l, d, t)
+	if l.fail("rows", "row_gap_m", "per_metre", "species", "mix", "status", "planted") || m.tooMany(l) {
+		if f.Wrong("per_metre") {
+			l.Line.PerMetre = 0
+		}
 		return
 	}
 	next := 0
@@ -42,14 +46,10 @@ type hedger struct {
 	fillOf  *planner.Hedge // whose mix it is
 }
 
-// measureHedge measures the line and cuts it by its openings; nil where it has no length.
-func (m *maker) measureHedge(l *Layout, d *planner.Hedge) *hedger {
+// measureHedge measures the line and cuts it by its openings.
+func (m *maker) measureHedge(l *Layout, d *planner.Hedge, t trace) *hedger {
 	f := l.Feature
-	h := &hedger{maker: m, l: l, d: d, t: newTrace(f.Shape.Lines), rows: max(1, d.Rows)}
-	if h.t.length <= planner.Tolerance {
-		l.Failed = "it has no length."
-		return nil
-	}
+	h := &hedger{maker: m, l: l, d: d, t: t, rows: max(1, d.Rows)}
 	h.gap = firstPositive(d.RowGapM, m.lim.rowGap())
 	h.per = firstPositive(d.PerMetre, m.lim.perMetre())
 	h.fillPer, h.fillMix, h.fillOf = firstPositive(d.FillPerM, m.lim.fillPerMetre()), d.FillMix, d
@@ -204,6 +204,9 @@ func (h *hedger) plantRuns() int {
 // fillGaps fills the gaps of an existing hedge, numbering on. The count is over the whole opening, as the standards have it; the
 // plants stand in the part of it that is clear of living ends and gateways.
 func (h *hedger) fillGaps(next int) {
+	if h.l.Feature.Status != planner.Existing {
+		return
+	}
 	openings := h.l.Line.Openings
 	for i := range openings {
 		o := &openings[i]

@@ -252,3 +252,29 @@ func TestExistingHedges(t *testing.T) {
 		assert.False(t, p.Listed)
 	}
 }
+
+// A slip of the pen in a spacing or a scale is said and not laid out, and what else the plan holds is.
+func TestTooManyPlants(t *testing.T) {
+	d := planner.Hedge{Rows: 2, RowGapM: 0.4, PerMetre: 6, Mix: hawthorn}
+	out := set(t, plan(t, hedge("a", planner.Planned, d, straight(90_000)), hedge("b", planner.Planned, d, straight(10))), "general")
+	require.Len(t, out.Of("a").Remarks, 1)
+	assert.Contains(t, out.Of("a").Remarks[0].Message, "500000")
+	assert.Empty(t, out.Of("a").Plants)
+	assert.InDelta(t, 90_000, out.Of("a").Line.LengthM, 1e-6, "its length is measured all the same")
+	assert.Len(t, out.Of("b").Plants, 60)
+
+	var fs []*planner.Feature
+	for i := range 5 {
+		fs = append(fs, hedge(fmt.Sprint(i), planner.Planned, d, straight(80_000)))
+	}
+	p := plan(t, fs...)
+	for i := range 5 {
+		l, err := setout.One(t.Context(), p, catalogue(t), ruleset(t, "general"), fmt.Sprint(i))
+		require.NoError(t, err)
+		if i < 4 {
+			assert.Len(t, l.Plants, 480_000)
+		} else {
+			assert.Contains(t, l.Failed, "2000000")
+		}
+	}
+}

@@ -265,5 +265,5 @@ func TestBlocksThatCannotBeSetOut(t *testing.T) {
 	l = set(t, plan(t, block("b", planner.KindGrove, rectangle(40, 30), planner.Block{Pattern: "square", Auto: true, Mix: []planner.Share{{Species: "moonberry", SharePercent: 100}}})), "general").Of("b")
 	assert.Contains(t, l.Failed, "spacing_m")
 	l = set(t, plan(t, grove("square", rectangle(4000, 4000), 0.1, 0.1, 0, 0, true)), "general").Of("b")
-	assert.Contains(t, l.Remarks[0].Message, "wider spacing_m")
+	assert.Contains(t, l.Remarks[0].Message, "500000")
 }

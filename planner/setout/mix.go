@@ -66,13 +66,23 @@ func (m *maker) kind(t planner.Tree, use Use, stock string) kind {
 	if t.Species == "" {
 		return k
 	}
-	k.species = m.cat.Find(t.Species).Species
+	k.species = m.find(t.Species)
 	if k.stock == "" && k.species != nil {
 		if w := k.species.Stock[catalogueUse(use)]; w.Known {
 			k.stock = w.V
 		}
 	}
 	return k
+}
+
+// find looks a name up, each name once: an unknown one is compared with all names, and a plan can hold many of the same.
+func (m *maker) find(name string) *species.Species {
+	if s, ok := m.known.Load(name); ok {
+		return s.(*species.Species)
+	}
+	s := m.cat.Find(name).Species
+	m.known.Store(name, s)
+	return s
 }
 
 // name writes the i-th kind into a plant.

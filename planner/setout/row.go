@@ -7,18 +7,17 @@ import (
 // row sets out one line of plants, exactly a spacing apart and centred between its ends and gateways.
 func (m *maker) row(l *Layout, d *planner.Row) {
 	f := l.Feature
-	if len(f.Shape.Lines) == 0 || l.fail("species", "mix", "trees", "spacing_m", "status", "planted") {
-		return
-	}
-	t := newTrace(f.Shape.Lines)
-	if t.length <= planner.Tolerance {
-		l.Failed = "it has no length."
+	t, ok := l.trace()
+	if !ok {
 		return
 	}
 	rows := []RowLine{{Path: t.path()}}
 	l.Line = &Line{Path: rows[0].Path, LengthM: t.length, Rows: 1, Closed: t.closed, Backwards: t.backwards}
 	cut := m.beltOpenings(&t, rows)
 	l.openLine(cut)
+	if l.fail("species", "mix", "trees", "spacing_m", "status", "planted") || m.tooMany(l) {
+		return
+	}
 	k := m.kinds(d.Mix, UseRow, d.Stock)
 	if len(d.Trees) > 0 {
 		k = m.treeKinds(d.Trees, UseRow, d.Stock)

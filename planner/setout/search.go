@@ -10,12 +10,16 @@ import (
 	"quickthorn/planner"
 )
 
-// The search for the best lattice is bounded: this many bearings, this many places for the first row with each. For each row
-// place the best place along the rows is found exactly, so few row places are enough.
+// The search for the best lattice is bounded: this many bearings, this many places for the first row with each, and fewer of
+// both where there are so many rows and edges that it would take long. For each row place the best place along the rows is
+// found exactly, so few row places are enough.
 const (
 	greatestBearings = 48
+	leastBearings    = 4
 	greatestRowFits  = 36
-	evenRowFits      = 8 // of them spread evenly over the distance between rows
+	leastRowFits     = 3
+	greatestWork     = 4_000_000 // rows and edges looked at
+	evenRowFits      = 8         // of them spread evenly over the distance between rows
 	greatestEdgeFits = 20
 	sampleRows       = 64
 )
@@ -54,6 +58,7 @@ type plot struct {
 	// inner are the corners of the ground moved in by the margin, those that stand clear of every edge; worked out once.
 	inner   []orb.Point
 	cleared bool
+	fits    int // row places tried for each bearing
 	// scratch for the sweep
 	arcs  []arc
 	spans []rowSpan
@@ -61,6 +66,7 @@ type plot struct {
 
 // search finds the lattice that holds the most trees.
 func (p *plot) search(bearings []float64) fit {
+	p.fits = max(leastRowFits, min(greatestRowFits, greatestWork/(len(bearings)*p.oneFit())))
 	var best fit
 	for i, b := range bearings {
 		f := p.alongBearing(b)
@@ -99,9 +105,10 @@ func (p *plot) bearings() []float64 {
 		}
 		return 0
 	})
+	limit := max(leastBearings, min(greatestBearings, greatestWork/(leastRowFits*p.oneFit())))
 	out := []float64{0}
 	for _, w := range ways {
-		if len(out) == greatestBearings {
+		if len(out) == limit {
 			break
 		}
 		known := slices.ContainsFunc(out, func(d float64) bool {
@@ -114,6 +121,18 @@ func (p *plot) bearings() []float64 {
 	}
 	slices.Sort(out)
 	return out
+}
+
+// oneFit is about how many rows and edges one fit looks at.
+func (p *plot) oneFit() int {
+	b := p.mp.Bound()
+	n := 1 + int(geo.Dist(b.Min, b.Max)/p.grid.Across)
+	for _, poly := range p.mp {
+		for _, r := range poly {
+			n += len(r)
+		}
+	}
+	return n
 }
 
 // fold brings a bearing into 0 up to turn, and what is within a millionth of a degree of turn to 0.

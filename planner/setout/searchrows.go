@@ -96,7 +96,7 @@ func (p *plot) rowFits(low, high float64, edges []float64) []float64 {
 				return
 			}
 		}
-		if len(out) < greatestRowFits {
+		if len(out) < p.fits {
 			out = append(out, y)
 		}
 	}

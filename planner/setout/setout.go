@@ -89,7 +89,7 @@ func grows(k planner.Kind) bool {
 	return false
 }
 
-// A maker sets out the features of one plan. It is only read once it is made.
+// A maker sets out the features of one plan. Once it is made it is only read, but for the names it has looked up.
 type maker struct {
 	plan   *planner.Plan
 	cat    *species.Catalogue
@@ -99,6 +99,8 @@ type maker struct {
 	vague  map[string][]gate // of them those drawn as a point without a width: how wide they are is not known
 	joins  joins
 	hedges []*planner.Feature // existing ones
+	over   map[string]bool    // features with which the plan would be over full
+	known  sync.Map           // species by the name that the plan uses, nil for unknown
 }
 
 func newMaker(p *planner.Plan, cat *species.Catalogue, set *rules.Set) *maker {
@@ -112,6 +114,7 @@ func newMaker(p *planner.Plan, cat *species.Catalogue, set *rules.Set) *maker {
 	m.joins = facing(m.hedges, &m.lim)
 	gaps, vague := gatesOf(m.plan, planner.KindGap)
 	m.gaps, m.vague = m.byHedge(gaps), m.byHedge(vague)
+	m.over = m.overFull()
 	return m
 }
 

@@ -63,6 +63,16 @@ func newTrace(parts []orb.LineString) trace {
 	return t
 }
 
+// trace is the line of a layout's feature; false where it has no length.
+func (l *Layout) trace() (trace, bool) {
+	t := newTrace(l.Feature.Shape.Lines)
+	if t.length <= planner.Tolerance {
+		l.Failed = "it has no length."
+		return t, false
+	}
+	return t, true
+}
+
 // path is the drawn line with its breaks bridged, once round where it is closed.
 func (t *trace) path() orb.LineString { return t.chain.Sub(t.zero, t.zero+t.length) }
 
