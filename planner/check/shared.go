@@ -1,6 +1,8 @@
 package check
 
 import (
+	"sync"
+
 	"github.com/paulmach/orb"
 
 	"quickthorn/planner"
@@ -18,7 +20,8 @@ type Shared struct {
 	// Under is the ground under each, in the same order.
 	Under []site.Under
 
-	belts []Belt // every sound windbreak as measured, by id
+	belts     []Belt             // every sound windbreak as measured, by id
+	plantings func() []*planting // see gatherPlantings; worked out when it is first asked for
 
 	hedgerow hedgerow // every hedge that was set out
 
@@ -44,6 +47,7 @@ func newShared(in Input) *Shared {
 	s.addObstacles(in)
 	s.addMay(in)
 	s.belts = Belts(in)
+	s.plantings = sync.OnceValue(s.gatherPlantings)
 	s.addHedges(in)
 	return s
 }
