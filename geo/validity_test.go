@@ -355,7 +355,7 @@ func TestValidityEndsQuickly(t *testing.T) {
 		took := time.Since(start)
 		assert.Equal(t, r.valid, len(faults) == 0, "%s: %+v", r.name, faults)
 		assert.LessOrEqual(t, len(faults), MaxFaults)
-		assert.Less(t, took, 10*time.Second, r.name)
+		assert.Less(t, took, 30*time.Second, r.name)
 		t.Logf("%-34s %8d corners %8.3f s", r.name, corners(orb.MultiPolygon{r.p}), took.Seconds())
 	}
 }
