@@ -80,7 +80,7 @@ func openDocument(c *interchange.Collection) (*document, *interchange.SyntaxFaul
 	}
 	d.tail = c.Text[end:]
 	for m := range interchange.Members(c.Text) {
-		if m.Name != "holding" {
+		if string(m.Name) != "holding" {
 			continue
 		}
 		d.holding, d.inTail = m.Value, m.Value.From >= c.Array.To

@@ -92,14 +92,20 @@ func (s Shape) Empty() bool { return len(s.Points) == 0 && len(s.Lines) == 0 && 
 
 // Bound is the box round the shape; an empty shape has an empty box.
 func (s Shape) Bound() orb.Bound {
-	var b orb.Bound
-	first := true
+	b, _ := s.box()
+	return b
+}
+
+// box is the box round the shape; false where it has no position at all.
+func (s Shape) box() (b orb.Bound, any bool) {
 	add := func(x orb.Bound) {
-		if first {
-			b, first = x, false
-			return
+		switch {
+		case x.IsEmpty():
+		case any:
+			b = b.Union(x)
+		default:
+			b, any = x, true
 		}
-		b = b.Union(x)
 	}
 	for _, p := range s.Points {
 		add(p.Bound())
@@ -108,9 +114,11 @@ func (s Shape) Bound() orb.Bound {
 		add(l.Bound())
 	}
 	for _, g := range s.Polygons {
-		add(g.Bound())
+		for _, r := range g {
+			add(r.Bound())
+		}
 	}
-	return b
+	return b, any
 }
 
 // First is the first position drawn, where a message can point to.

@@ -15,14 +15,14 @@ func TestTableMatchesTypes(t *testing.T) {
 		fields := map[string][]int{}
 		propFields(reflect.TypeOf(info.spec.New()).Elem(), nil, fields)
 		for i, p := range info.props {
-			if p.Type == TypeSpecies && kind != KindPlant {
+			if p.Type == TypeSpecies && kind != string(KindPlant) {
 				assert.Contains(t, fields, "mix", "%s: a species alone is a mix of one", kind)
 				continue
 			}
 			assert.NotNil(t, info.fields[i], "%s.%s has no field", kind, p.Name)
 			delete(fields, p.Name)
 		}
-		if info.spec.Grows && (kind == KindOrchard || kind == KindGrove) {
+		if info.spec.Grows && (kind == string(KindOrchard) || kind == string(KindGrove)) {
 			fields = nil // they share a type, and each uses a part of it
 		}
 		assert.Empty(t, fields, "fields of %s that no property fills", kind)
@@ -50,7 +50,7 @@ func TestDefaultsAreAllowed(t *testing.T) {
 	}
 	for kind, info := range vocabulary.kinds {
 		for _, p := range info.props {
-			check(string(kind)+"."+p.Name, p)
+			check(kind+"."+p.Name, p)
 		}
 	}
 	for _, p := range HoldingProps() {
@@ -160,7 +160,7 @@ func TestPropertyRefused(t *testing.T) {
 			assert.True(t, f.Wrong(c.property))
 			assert.False(t, f.Stated(c.property))
 			assert.True(t, f.Sound, "the drawing is sound all the same")
-			info := vocabulary.kinds[c.kind]
+			info := vocabulary.kinds[string(c.kind)]
 			i := info.index[c.property]
 			if info.fields[i] != nil {
 				target := reflect.ValueOf(f).Elem()

@@ -82,6 +82,7 @@ type reading struct {
 	text   []byte // the whole text where there is one, for line numbers
 	faults faultList
 	lines  lineCounter
+	room   [][]byte // for the values of the properties of one feature after another
 	// of features whose geometry could not be read or was mended, by their index
 	broken map[int]string
 	mended map[int]interchange.Mended
@@ -98,10 +99,18 @@ func (r *reading) run() error {
 		return err
 	}
 	p.Features = make([]*Feature, len(p.doc.items))
+	var fresh []Feature // in one piece, which is smaller
+	if r.fixed == nil {
+		fresh = make([]Feature, len(p.doc.items))
+	}
 	for i := range p.doc.items {
 		f := p.doc.items[i].feature
 		if f == nil {
-			f = &Feature{Index: i, raw: p.doc.items[i].raw()}
+			f = new(Feature)
+			if fresh != nil {
+				f = &fresh[i]
+			}
+			f.Index, f.raw = i, p.doc.items[i].raw()
 			if err := r.outline(f); err != nil {
 				return err
 			}
@@ -110,7 +119,7 @@ func (r *reading) run() error {
 		p.Features[i] = f
 	}
 	r.giveIDs()
-	p.index()
+	slices.SortFunc(p.Features, func(a, b *Feature) int { return strings.Compare(a.ID, b.ID) })
 	if err := r.extent(); err != nil {
 		return err
 	}
@@ -140,20 +149,17 @@ func (r *reading) outline(f *Feature) error {
 	}
 	var geometry interchange.Span
 	for m := range interchange.Members(raw) {
-		switch m.Name {
+		switch string(m.Name) {
 		case "type":
-			if t, _ := interchange.Text(m.Value.Of(raw)); t != "Feature" {
+			if string(m.Value.Of(raw)) == `"Feature"` {
+				delete(r.broken, f.Index) // given twice, and the last one counts
+			} else if t, _ := interchange.Text(m.Value.Of(raw)); t != "Feature" {
 				r.broken[f.Index] = fmt.Sprintf("has the type %s, not Feature", interchange.Shorten(string(m.Value.Of(raw))))
 			}
 		case "geometry":
 			geometry = m.Value
 		case "properties":
-			if k, ok := interchange.Text(interchange.Find(m.Value.Of(raw), "kind")); ok {
-				f.Kind = Kind(k)
-				if info := vocabulary.kinds[f.Kind]; info != nil {
-					f.Kind = info.spec.Kind // the table's own string, not a copy each
-				}
-			}
+			f.Kind = kindOf(interchange.Find(m.Value.Of(raw), "kind"))
 		case "crs":
 			if name, ok := interchange.LonLatCRS(m.Value.Of(raw)); !ok {
 				return r.refuse(f, m.Value.From, interchange.CRSHint, "The feature is in another reference system: %s.", name)
@@ -164,7 +170,7 @@ func (r *reading) outline(f *Feature) error {
 	if interchange.IsNull(v) {
 		return nil
 	}
-	g, bad := interchange.ReadGeometry(v)
+	g, bad := interchange.ReadGeometry(v, maxPositions)
 	if bad != nil {
 		return r.badGeometry(f, geometry.From, bad)
 	}
@@ -172,13 +178,20 @@ func (r *reading) outline(f *Feature) error {
 	return nil
 }
 
+// kindOf is the kind that a property's value names, the table's own string where it is there, "" for what is no text.
+func kindOf(v []byte) Kind {
+	if len(v) > 2 {
+		if info := vocabulary.kinds[string(v[1:len(v)-1])]; info != nil && v[0] == '"' {
+			return info.spec.Kind
+		}
+	}
+	s, _ := interchange.Text(v)
+	return Kind(s)
+}
+
 // keepShape takes over a geometry in degrees, unless its kind has no use for it.
 func (r *reading) keepShape(f *Feature, g interchange.Geometry) {
-	if g.Size > maxPositions {
-		r.broken[f.Index] = fmt.Sprintf("has %d positions; at most %d are worked with. Thin it out, or draw it in parts", g.Size, maxPositions)
-		return
-	}
-	if info := vocabulary.kinds[f.Kind]; info != nil && !slices.Contains(info.spec.Geometries, g.Type) {
+	if info := vocabulary.kinds[string(f.Kind)]; info != nil && !slices.Contains(info.spec.Geometries, g.Type) {
 		r.broken[f.Index] = fmt.Sprintf("is drawn as a %s; a %s is a %s", g.Type, f.Kind, strings.Join(info.spec.Geometries, " or "))
 		return
 	}

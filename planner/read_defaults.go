@@ -38,7 +38,7 @@ func Defaults(p *Plan) map[string]DefaultUse {
 		}
 	}
 	for _, f := range p.Features {
-		info := vocabulary.kinds[f.Kind]
+		info := vocabulary.kinds[string(f.Kind)]
 		if info == nil || !f.Sound {
 			continue
 		}

@@ -33,12 +33,9 @@ func mirrored(p orb.Point) orb.Point { return orb.Point{p[1], p[0]} }
 
 // lonLatBound is the box round a feature in degrees; false where nothing is drawn.
 func (r *reading) lonLatBound(f *Feature) (orb.Bound, bool) {
-	if f.Shape.Empty() {
-		return orb.Bound{}, false
-	}
-	b := f.Shape.Bound()
-	if !r.reused[f] {
-		return b, true
+	b, ok := f.Shape.box()
+	if !ok || !r.reused[f] {
+		return b, ok
 	}
 	frame := *r.fixed
 	out := frame.ToLonLat(b.Min).Bound()
@@ -206,10 +203,10 @@ func (r *reading) width() {
 	p := r.plan
 	worst, at := 0.0, orb.Point{}
 	for _, f := range p.Features {
-		if f.Shape.Empty() {
+		b, ok := f.Shape.box()
+		if !ok {
 			continue
 		}
-		b := f.Shape.Bound()
 		for _, c := range []orb.Point{b.Min, b.Max, {b.Min[0], b.Max[1]}, {b.Max[0], b.Min[1]}} {
 			if d := math.Hypot(c[0], c[1]); d > worst {
 				worst, at = d, c

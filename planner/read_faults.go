@@ -34,6 +34,15 @@ func (l *faultList) add(faults ...Fault) {
 	}
 }
 
+// full counts a fault instead of adding it where there are enough of its rule, so that its message need not be made.
+func (l *faultList) full(rule string, severity Severity) bool {
+	if l.count[rule] < maxFaults {
+		return false
+	}
+	l.add(Fault{Rule: rule, Severity: severity})
+	return true
+}
+
 // sorted gives the faults in order: those of the whole file first, then by feature, rule, property and place.
 func (l *faultList) sorted() []Fault {
 	out := l.kept

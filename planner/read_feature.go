@@ -15,7 +15,7 @@ import (
 
 // feature reads what is left of a feature once its id and the frame are known: its properties, and its geometry in metres.
 func (r *reading) feature(f *Feature) {
-	info := vocabulary.kinds[f.Kind]
+	info := vocabulary.kinds[string(f.Kind)]
 	known := info != nil
 	if !known {
 		info = vocabulary.common
@@ -28,16 +28,20 @@ func (r *reading) feature(f *Feature) {
 	r.shape(f)
 }
 
-// collect finds the values of a kind's properties in an object, the last of each, and the names that are given twice.
-func collect(info *kindInfo, obj []byte) (values [][]byte, twice []string) {
-	values = make([][]byte, len(info.props))
+// collect finds the values of a kind's properties in an object, the last of each, and the names that are given twice. The
+// values go into room where there is enough.
+func collect(info *kindInfo, obj []byte, room [][]byte) (values [][]byte, twice []string) {
+	values = room[:0]
+	for range info.props {
+		values = append(values, nil)
+	}
 	for m := range interchange.Members(obj) {
-		i, ok := info.index[m.Name]
+		i, ok := info.index[string(m.Name)]
 		if !ok {
 			continue
 		}
-		if values[i] != nil && !slices.Contains(twice, m.Name) {
-			twice = append(twice, m.Name)
+		if name := info.props[i].Name; values[i] != nil && !slices.Contains(twice, name) {
+			twice = append(twice, name)
 		}
 		values[i] = m.Value.Of(obj)
 	}
@@ -80,7 +84,8 @@ func (r *reading) properties(f *Feature, info *kindInfo) {
 	var values [][]byte
 	if interchange.IsObject(raw) {
 		var twice []string
-		values, twice = collect(info, raw)
+		values, twice = collect(info, raw, r.room)
+		r.room = values
 		f.Name = textOr(values[info.index["name"]], "")
 		r.twice(f.ID, f.subject(), append(twice, repeatedMembers(f.raw)...))
 	}
@@ -98,6 +103,9 @@ func (r *reading) properties(f *Feature, info *kindInfo) {
 		x, ok, why := readValue(p, values[i])
 		if !ok {
 			f.wrong = f.wrong.with(p.Name)
+			if r.faults.full("input.property", Stop) {
+				continue
+			}
 			r.faults.add(Fault{Rule: "input.property", Severity: Stop, Feature: f.ID, Property: p.Name, Message: valueMessage(f.subject(), p, values[i], why) + " What needs it is not worked out until it is mended."})
 			continue
 		}
@@ -117,11 +125,14 @@ func textOr(v []byte, other string) string {
 // repeatedMembers names the members of a feature that are given twice, among those that are read.
 func repeatedMembers(raw []byte) (twice []string) {
 	var n [4]int
-	names := []string{"type", "id", "properties", "geometry"}
+	names := [4]string{"type", "id", "properties", "geometry"}
 	for m := range interchange.Members(raw) {
-		if i := slices.Index(names, m.Name); i >= 0 {
+		for i, name := range names {
+			if string(m.Name) != name {
+				continue
+			}
 			if n[i]++; n[i] == 2 {
-				twice = append(twice, m.Name)
+				twice = append(twice, name)
 			}
 		}
 	}
@@ -140,6 +151,7 @@ func (r *reading) kindFaults(f *Feature, raw []byte) {
 		f.wrong = f.wrong.with("kind")
 		r.faults.add(Fault{Rule: "input.property", Severity: Stop, Feature: f.ID, Property: "properties",
 			Message: fmt.Sprintf("%s: its properties are %s. Allowed is an object in braces, or null.", f.subject(), shown(raw))})
+	case interchange.IsNull(kind) && r.faults.full("input.kind", Note):
 	case interchange.IsNull(raw):
 		r.faults.add(Fault{Rule: "input.kind", Severity: Note, Feature: f.ID,
 			Message: fmt.Sprintf("%s has no properties, so nothing is known of it. It is kept and not worked with. Give it a kind.", f.subject())})
@@ -254,26 +266,47 @@ const (
 
 // unknownKinds notes each kind that is not in the table once.
 func (r *reading) unknownKinds() {
-	ids := map[Kind][]string{}
+	var of []*Feature
 	for _, f := range r.plan.Features {
-		if f.Kind != "" && vocabulary.kinds[f.Kind] == nil {
-			ids[f.Kind] = append(ids[f.Kind], f.ID)
+		if f.Kind != "" && vocabulary.kinds[string(f.Kind)] == nil {
+			of = append(of, f)
 		}
 	}
-	for kind, of := range ids {
-		r.faults.add(Fault{Rule: "input.kind", Severity: Note, Feature: of[0], Place: interchange.Shorten(string(kind)),
-			Message: fmt.Sprintf("The kind %q is not one that is known here (%s). It is kept and drawn in grey, and nothing is worked out for it.", interchange.Shorten(string(kind)), names(of))})
+	slices.SortStableFunc(of, func(a, b *Feature) int { return strings.Compare(string(a.Kind), string(b.Kind)) })
+	for len(of) > 0 {
+		kind, n := of[0].Kind, 1
+		for n < len(of) && of[n].Kind == kind {
+			n++
+		}
+		same := of[:n]
+		of = of[n:]
+		if r.faults.full("input.kind", Note) {
+			continue
+		}
+		ids := make([]string, n)
+		for i, f := range same {
+			ids[i] = f.ID
+		}
+		short := interchange.Shorten(string(kind))
+		r.faults.add(Fault{Rule: "input.kind", Severity: Note, Feature: ids[0], Place: short,
+			Message: fmt.Sprintf("The kind %q is not one that is known here (%s). It is kept and drawn in grey, and nothing is worked out for it.", short, names(ids))})
 	}
 }
 
 // shape turns the geometry into metres, in place, and reports what is wrong with it.
 func (r *reading) shape(f *Feature) {
 	if why, bad := r.broken[f.Index]; bad {
+		if r.faults.full("input.geometry", Stop) {
+			return
+		}
 		r.faults.add(Fault{Rule: "input.geometry", Severity: Stop, Feature: f.ID,
 			Message: fmt.Sprintf("%s %s. It is kept as it is and not worked with.", f.subject(), why)})
 		return
 	}
 	if f.Shape.Empty() {
+		if r.faults.full("input.geometry", Note) {
+			return
+		}
 		r.faults.add(Fault{Rule: "input.geometry", Severity: Note, Feature: f.ID,
 			Message: fmt.Sprintf("%s is not drawn: its geometry is null or empty. It is kept and not worked with.", f.subject())})
 		return
@@ -298,6 +331,9 @@ func (r *reading) shape(f *Feature) {
 const maxPlaces = 20
 
 func (r *reading) mendedFault(f *Feature, m interchange.Mended) {
+	if r.faults.full("input.mended", Note) {
+		return
+	}
 	var did []string
 	for _, x := range []struct {
 		n         int

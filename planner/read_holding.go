@@ -82,7 +82,7 @@ func (r *reading) holding() error {
 func (r *reading) holdingMembers(h *Holding, raw []byte) {
 	info := vocabulary.holding
 	target := reflect.ValueOf(h).Elem()
-	values, twice := collect(info, raw)
+	values, twice := collect(info, raw, nil)
 	r.twice("", "The holding", twice)
 	for i, p := range info.props {
 		v := values[i]
@@ -143,7 +143,7 @@ func readHoldingValue(p Prop, v []byte) (any, bool, string) {
 }
 
 func readOrigin(v []byte) (any, bool, string) {
-	g, bad := interchange.ReadGeometry([]byte(`{"type":"Point","coordinates":` + string(v[:min(len(v), 200)]) + `}`))
+	g, bad := interchange.ReadGeometry([]byte(`{"type":"Point","coordinates":`+string(v[:min(len(v), 200)])+`}`), 10)
 	if !interchange.IsArray(v) || bad != nil || len(g.Points) != 1 || len(v) > 200 {
 		return nil, false, ""
 	}
@@ -190,7 +190,7 @@ func readLimits(v []byte) (any, bool, string) {
 	for rule := range interchange.Members(v) {
 		set := rule.Value.Of(v)
 		if !interchange.IsObject(set) {
-			return nil, false, fmt.Sprintf("%s is %s, not an object of limits", interchange.Shorten(rule.Name), shown(set))
+			return nil, false, fmt.Sprintf("%s is %s, not an object of limits", shownName(rule.Name), shown(set))
 		}
 		limits := map[string]OwnLimit{}
 		for m := range interchange.Members(set) {
@@ -199,17 +199,20 @@ func readLimits(v []byte) (any, bool, string) {
 				why = fmt.Sprintf("there are more than %d limits", maxEntries)
 			}
 			if why != "" {
-				return nil, false, fmt.Sprintf("%s, %s: %s", interchange.Shorten(rule.Name), interchange.Shorten(m.Name), why)
+				return nil, false, fmt.Sprintf("%s, %s: %s", shownName(rule.Name), shownName(m.Name), why)
 			}
-			limits[m.Name] = l
+			limits[string(m.Name)] = l
 		}
 		if n++; n > maxEntries {
 			return nil, false, fmt.Sprintf("there are more than %d limits", maxEntries)
 		}
-		out[rule.Name] = limits
+		out[string(rule.Name)] = limits
 	}
 	return out, true, ""
 }
+
+// shownName is the name of a member, short enough for a message.
+func shownName(name []byte) string { return interchange.Shorten(string(name[:min(len(name), 300)])) }
 
 func readLimit(v []byte) (OwnLimit, string) {
 	var l OwnLimit

@@ -19,31 +19,38 @@ import (
 // properties as read, with -2, -3 and so on where that is taken. The order of the features in the file makes no difference.
 func (r *reading) giveIDs() {
 	features := r.plan.Features
-	owners := make(map[string]int, len(features))
+	owner := make(map[string]*Feature, len(features))
+	r.plan.byID = owner
+	shared := map[string]bool{}
+	nameless := 0
 	ids := make([]string, len(features))
 	for i, f := range features {
-		if id := rawID(f.raw); id != "" {
-			ids[i] = id
-			owners[id]++
+		switch id := rawID(f.raw); {
+		case id == "":
+			nameless++
+		case owner[id] != nil:
+			ids[i], shared[id] = id, true
+			nameless++
+		default:
+			ids[i], owner[id] = id, f
 		}
 	}
-	type nameless struct {
-		feature *Feature
-		base    string
-		shared  string
+	for id := range shared {
+		delete(owner, id)
 	}
-	var without []nameless
+	without := make([]namelessFeature, 0, nameless+len(shared))
+	hash := sha256.New()
 	for i, f := range features {
-		if id := ids[i]; id != "" && owners[id] == 1 {
+		if id := ids[i]; owner[id] != nil {
 			features[i] = r.named(f, id, false)
+			owner[id] = features[i]
 			continue
 		}
-		without = append(without, nameless{f, givenID(f), ids[i]})
+		without = append(without, namelessFeature{f, givenID(f, hash), ids[i]})
 	}
-	slices.SortStableFunc(without, func(a, b nameless) int {
+	slices.SortStableFunc(without, func(a, b namelessFeature) int {
 		return cmp.Or(cmp.Compare(a.base, b.base), bytes.Compare(a.feature.raw, b.feature.raw))
 	})
-	taken := func(id string) bool { return owners[id] == 1 }
 	last, n := "", 0
 	for _, w := range without {
 		if w.base != last {
@@ -54,15 +61,21 @@ func (r *reading) giveIDs() {
 			if n > 1 {
 				id = w.base + "-" + strconv.Itoa(n)
 			}
-			if !taken(id) {
+			if owner[id] == nil {
 				break
 			}
 		}
-		owners[id] = 1
-		i := w.feature.Index
-		features[i] = r.named(w.feature, id, true)
-		r.idFault(features[i], w.shared)
+		f := r.named(w.feature, id, true)
+		features[f.Index], owner[id] = f, f
+		r.idFault(f, w.shared)
 	}
+}
+
+// namelessFeature is a feature that has no id of its own: base is what its given id begins with, shared the id that others have too.
+type namelessFeature struct {
+	feature *Feature
+	base    string
+	shared  string
 }
 
 // named is the feature under its id; a feature of an earlier plan is copied rather than changed.
@@ -84,6 +97,9 @@ func (r *reading) named(f *Feature, id string, given bool) *Feature {
 
 func (r *reading) idFault(f *Feature, shared string) {
 	v := interchange.Find(f.raw, "id")
+	if interchange.IsNull(v) && r.faults.full("input.id", Note) {
+		return
+	}
 	fault := Fault{Rule: "input.id", Severity: Note, Feature: f.ID}
 	switch {
 	case shared != "":
@@ -109,12 +125,12 @@ var plainKind = regexp.MustCompile(`^[a-z][a-z0-9_-]{0,39}$`)
 
 // givenID is the kind and eight hexadecimal digits of the hash of geometry and properties, white space aside. A missing
 // member counts as null.
-func givenID(f *Feature) string {
+func givenID(f *Feature, h hash.Hash) string {
 	kind := "feature"
 	if plainKind.MatchString(string(f.Kind)) {
 		kind = string(f.Kind)
 	}
-	h := sha256.New()
+	h.Reset()
 	if interchange.IsObject(f.raw) {
 		hashCompact(h, interchange.Find(f.raw, "geometry"))
 		io.WriteString(h, "\n")
@@ -122,7 +138,8 @@ func givenID(f *Feature) string {
 	} else {
 		hashCompact(h, f.raw)
 	}
-	return kind + "-" + hex.EncodeToString(h.Sum(nil)[:4])
+	var sum [sha256.Size]byte
+	return kind + "-" + hex.EncodeToString(h.Sum(sum[:0])[:4])
 }
 
 // hashCompact writes checked JSON to h without the white space between its tokens.

@@ -123,7 +123,7 @@ func TestReadRefusesFeature(t *testing.T) {
 		{"geometry a list", "plant", `[1, 2]`, false, "a geometry is an object"},
 		{"wrong type for the kind", "hedge", at(-2.6, 54.2), false, "is drawn as a Point; a hedge is a LineString or MultiLineString"},
 		{"collection", "protected", `{"type": "GeometryCollection", "geometries": [` + at(-2.6, 54.2) + `]}`, false, "is drawn as a GeometryCollection"},
-		{"too many positions", "drain", `{"type": "LineString", "coordinates": [` + strings.Repeat("[-2.6,54.2],[-2.6,54.3],", 50_000) + `[-2.6,54.2]]}`, false, "has 100001 positions"},
+		{"too many positions", "drain", `{"type": "LineString", "coordinates": [` + strings.Repeat("[-2.6,54.2],[-2.6,54.3],", 50_000) + `[-2.6,54.2]]}`, false, "has 100002 positions, lines and rings; at most 100000"},
 		{"self-crossing", "parcel", poly(`[[-2.6,54.2],[-2.599,54.201],[-2.599,54.2],[-2.6,54.201],[-2.6,54.2]]`), true, "near longitude -2.5995000, latitude 54.2005"},
 		{"hole outside", "parcel", poly(square + `,[[-2.598,54.2],[-2.597,54.2],[-2.597,54.201],[-2.598,54.2]]`), true, "cannot be worked with"},
 		{"nested holes", "parcel", poly(square + `,[[-2.5998,54.2002],[-2.5992,54.2002],[-2.5992,54.2008],[-2.5998,54.2008],[-2.5998,54.2002]],[[-2.5996,54.2004],[-2.5994,54.2004],[-2.5994,54.2006],[-2.5996,54.2004]]`), true, "cannot be worked with"},

@@ -14,15 +14,15 @@ type kindInfo struct {
 
 // vocabulary is the table in that form. It is made once and never changed.
 var vocabulary = struct {
-	kinds   map[Kind]*kindInfo
+	kinds   map[string]*kindInfo
 	common  *kindInfo // of a feature whose kind is not in the table
 	holding *kindInfo
 }{kinds: kindInfos(), common: newKindInfo(KindSpec{}, nil), holding: holdingInfo()}
 
-func kindInfos() map[Kind]*kindInfo {
-	out := map[Kind]*kindInfo{}
+func kindInfos() map[string]*kindInfo {
+	out := map[string]*kindInfo{}
 	for _, s := range Kinds() {
-		out[s.Kind] = newKindInfo(s, s.New())
+		out[string(s.Kind)] = newKindInfo(s, s.New())
 	}
 	return out
 }

@@ -12,7 +12,7 @@ func setMember(obj []byte, name string, value []byte) []byte {
 	var at interchange.Span
 	colon, end, found, any := ": ", 0, false, false
 	for m := range interchange.Members(obj) {
-		if m.Name == name {
+		if string(m.Name) == name {
 			at, found = m.Value, true
 		}
 		if !any && m.Value.From == m.Key.To+1 {
@@ -41,7 +41,7 @@ func dropMember(obj []byte, name string) []byte {
 		var at interchange.Span
 		prev, found := 0, false // end of the member before
 		for m := range interchange.Members(obj) {
-			if m.Name == name {
+			if string(m.Name) == name {
 				at, found = interchange.Span{From: m.Key.From, To: m.Value.To}, true
 				break
 			}

@@ -107,7 +107,7 @@ func encode(v any) ([]byte, error) {
 }
 
 func encodeProperties(f *Feature) ([]byte, error) {
-	info := vocabulary.kinds[f.Kind]
+	info := vocabulary.kinds[string(f.Kind)]
 	if info == nil {
 		info = vocabulary.common
 	}

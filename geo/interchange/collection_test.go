@@ -66,7 +66,7 @@ func TestCRS(t *testing.T) {
 		assert.Contains(t, f.What, c.says)
 		assert.Contains(t, f.Mend, "bring-in")
 	}
-	_, f := ReadGeometry([]byte(`{"type": "Point", "coordinates": [1, 2], "crs": ` + name("EPSG:27700") + `}`), 1000)
+	_, f := ReadGeometry([]byte(`{"type": "Point", "coordinates": [1, 2], "crs": `+name("EPSG:27700")+`}`), 1000)
 	require.NotNil(t, f)
 	assert.Contains(t, f.CRS, "British National Grid")
 }

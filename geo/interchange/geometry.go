@@ -50,9 +50,9 @@ type GeometryFault struct {
 // Error says where and what.
 func (f *GeometryFault) Error() string { return f.Path + ": " + f.What }
 
-// typeName is the type of a geometry, the table's own string where it is there.
+// typeName is the type of a geometry, without a copy where it is one that is known.
 func typeName(v []byte) string {
-	for name := range rank {
+	for _, name := range []string{"Point", "MultiPoint", "LineString", "MultiLineString", "Polygon", "MultiPolygon", "GeometryCollection"} {
 		if len(v) == len(name)+2 && string(v[1:len(v)-1]) == name {
 			return name
 		}
