@@ -1,10 +1,6 @@
 package check
 
-import (
-	"fmt"
-
-	"quickthorn/planner"
-)
+import "quickthorn/planner"
 
 // planFile is the source of what the plan file may hold.
 func planFile() planner.Source {
@@ -63,28 +59,7 @@ func inputProperty() *Rule {
 		Why: "A value in the wrong form is not replaced by a default behind your back: what needs it is not computed, so counts and lists are " +
 			"incomplete until it is mended.",
 		Sources: []planner.Source{planFile()},
-		Run: func(p *Pass) {
-			p.faults(planFile())
-			p.ownLimits()
-		},
-	}
-}
-
-// ownLimits reports limits that the plan states for itself and that could not be used: unknown ones, and safety or legal ones
-// that are loosened without a reason.
-func (p *Pass) ownLimits() {
-	for i, f := range p.Set.Faults(p.Plan.Holding.Limits) {
-		p.Report(planner.Finding{Severity: planner.Stop, Place: fmt.Sprintf("holding.limits-%d", i+1), Source: planFile(),
-			Message: "In the holding's limits: " + f + " The limit was left as it is."})
-	}
-	for _, l := range p.Loosened {
-		if l.Applied {
-			continue
-		}
-		p.Report(planner.Finding{Severity: planner.Stop, Place: "holding.limits." + l.Limit.Rule + "." + l.Limit.Name, Source: l.Was.Source,
-			Measured: planner.Figure(l.Limit.Value), Limit: planner.Figure(l.Was.Value), Unit: l.Was.Unit,
-			Message: fmt.Sprintf("The holding's limit %s of %s would loosen a matter of %s from %s to %s and gives no reason, so it was left as it is. Write it as {\"value\": %s, \"reason\": \"...\"}, or take it out.",
-				l.Limit.Name, l.Limit.Rule, l.Was.Because, l.Was, l.Limit, figure(l.Limit.Value))})
+		Run:     func(p *Pass) { p.faults(planFile()) },
 	}
 }
 

@@ -3,12 +3,14 @@ package check
 // Rules is the list of every rule, in the order that --explain shows them. Adding a rule is its file and its line here.
 func Rules() []*Rule {
 	return []*Rule{
-		inputGeometry(), inputProperty(), inputSpecies(), inputMended(), inputKind(), inputID(), inputOverlap(), inputWidth(), inputSwapped(),
+		inputGeometry(), inputProperty(), inputSpecies(), inputMended(), inputKind(), inputID(), inputOverlap(), inputWidth(), inputSwapped(), inputLimits(),
 		sameSpot(), tooClose(), tooWide(), crownsMeet(), obstructed(),
 		setbackBuilding(), setbackOverheadLine(), setbackService(), setbackDrain(), setbackSeptic(), setbackWell(), setbackWater(), setbackDitch(),
 		setbackRoad(), setbackPath(), setbackBoundary(),
 		windbreakLength(), windbreakDensity(), windbreakAngle(), windbreakGap(), windbreakReach(), windbreakCrowding(), windbreakFrost(),
 		groundMoisture(), groundSoil(), groundExposure(), groundPlanting(), groundPeat(), groundProtected(), groundConsent(),
+		hedgeDensity(), hedgeMix(), hedgeNative(), hedgeThorns(), hedgeGap(), hedgeGapShare(), hedgeCondition(), hedgeFill(), hedgeFence(), hedgeTrees(), hedgeBuffer(),
+		guardBrowsing(), orchardPollination(), orchardMargin(), orchardRootstock(),
 		stockToxic(), plantRegulated(), plantDisease(), plantSuckers(),
 	}
 }
