@@ -122,6 +122,14 @@ func TestOrderLines(t *testing.T) {
 	assert.Equal(t, map[string]int{"hawthorn||Bare-root 40-60 cm": 2, "hawthorn||bare-root 60-80 cm": 1,
 		"apple|MM.106|grafted one-year": 3, "apple|M25|grafted one-year": 1}, got)
 	assert.Equal(t, 7, l.TotalPlants)
+	for _, p := range area(t, l, "p").Plants {
+		switch {
+		case p.Rootstock == "MM.106":
+			assert.Equal(t, []string{"ta", "tb", "tc"}, p.Features)
+		case p.Stock == "Bare-root 40-60 cm":
+			assert.Equal(t, []string{"a", "b"}, p.Features)
+		}
+	}
 }
 
 func TestPrices(t *testing.T) {
