@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"strings"
 
 	"quickthorn/planner"
@@ -126,42 +127,61 @@ func plantDisease() *Rule {
 			"note, so that you buy from a nursery with passports and know what to look for.",
 		Cautions: []string{"Keep the plant passports with the planting list, and report a notifiable disease to the plant health service."},
 		Run: func(p *Pass) {
+			var open []*sortCount
 			for _, c := range p.plannedSpecies() {
-				p.disease(c)
+				switch {
+				case c.species.PlantingAdvice.Known:
+					p.advisedAgainst(c)
+				case c.species.Disease.Known && !c.maybe:
+					open = append(open, c)
+				}
 			}
+			p.openTo(open)
 		},
 	}
 }
 
-func (p *Pass) disease(c *sortCount) {
-	advice, open := c.species.PlantingAdvice, c.species.Disease
-	if !advice.Known && !open.Known {
-		return
-	}
-	maybe := ""
+// advisedAgainst reports a species that should not be planted, or from clean stock only.
+func (p *Pass) advisedAgainst(c *sortCount) {
+	advice, severity, maybe := c.species.PlantingAdvice, planner.Warn, ""
 	if c.maybe {
-		maybe = fmt.Sprintf(" %q may mean it.", c.first.Name)
+		severity, maybe = planner.Note, fmt.Sprintf(" %q may mean it.", c.first.Name)
 	}
-	if advice.Known {
-		severity := planner.Warn
-		if c.maybe {
-			severity = planner.Note
-		}
-		f := c.finding(severity, advice.Source)
-		f.Message = fmt.Sprintf("%s of %s in %s: %s.%s", countOf(c.count, "plant"), c.species.Name(), quoted(c.feature), strings.TrimSuffix(advice.V, "."), maybe)
-		if strings.HasPrefix(advice.V, "do not plant") {
-			f.Message += " Choose another species; `quickthorn species` ranks what suits the ground."
-		}
-		p.Report(f)
-		return
+	f := c.finding(severity, advice.Source)
+	f.Message = fmt.Sprintf("%s of %s in %s: %s.%s", countOf(c.count, "plant"), c.species.Name(), quoted(c.feature), strings.TrimSuffix(advice.V, "."), maybe)
+	if strings.HasPrefix(advice.V, "do not plant") {
+		f.Message += " Choose another species; `quickthorn species` ranks what suits the ground."
+	} else {
+		f.Message += " Ask the nursery for the plant passport and where the stock was raised, or choose another species."
 	}
-	if c.maybe {
-		return
-	}
-	f := c.finding(planner.Note, open.Source)
-	f.Message = fmt.Sprintf("%s in %s (%s) can be hit by %s. Buy certified stock, and look at it each summer.",
-		upperFirst(c.species.Name()), quoted(c.feature), countOf(c.count, "plant"), strings.ReplaceAll(strings.TrimSuffix(open.V, "."), ";", ","))
 	p.Report(f)
+}
+
+// openTo notes what a species is open to: one note for each species over the whole plan.
+func (p *Pass) openTo(list []*sortCount) {
+	sort.SliceStable(list, func(i, j int) bool { return list[i].species.ID < list[j].species.ID })
+	for len(list) > 0 {
+		n := 1
+		for n < len(list) && list[n].species == list[0].species {
+			n++
+		}
+		first := list[0]
+		f := first.finding(planner.Note, first.species.Disease.Source)
+		f.Features, f.Count = nil, 0
+		var in []string
+		for _, c := range list[:n] {
+			f.Features = append(f.Features, c.feature.ID)
+			f.Count += c.count
+			in = append(in, quoted(c.feature))
+		}
+		if len(in) > 6 {
+			in = append(in[:5:5], fmt.Sprintf("%d more", len(in)-5))
+		}
+		f.Message = fmt.Sprintf("%s (%s in %s) is open to %s. Buy certified stock, and look at it each summer.",
+			upperFirst(first.species.Name()), countOf(f.Count, "plant"), listWords(in, "and"), strings.ReplaceAll(strings.TrimSuffix(first.species.Disease.V, "."), ";", ","))
+		p.Report(f)
+		list = list[n:]
+	}
 }
 
 func plantSuckers() *Rule {

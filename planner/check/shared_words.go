@@ -25,7 +25,7 @@ func holds(l rules.Limit, length float64) bool {
 
 // metres writes a length for a message: one decimal, two where it is small.
 func metres(v float64) string {
-	if math.Abs(v) < 1 && v != 0 {
+	if math.Abs(v) < 0.995 && math.Abs(v) > 0.005 {
 		return fmt.Sprintf("%.2f m", v)
 	}
 	return fmt.Sprintf("%.1f m", v)
