@@ -267,3 +267,22 @@ func TestBlocksThatCannotBeSetOut(t *testing.T) {
 	l = set(t, plan(t, grove("square", rectangle(4000, 4000), 0.1, 0.1, 0, 0, true)), "general").Of("b")
 	assert.Contains(t, l.Remarks[0].Message, "500000")
 }
+
+// The vocabulary allows the patterns there are, and no others.
+func TestPatternsAreThoseOfTheVocabulary(t *testing.T) {
+	for _, kind := range []planner.Kind{planner.KindOrchard, planner.KindGrove} {
+		spec, ok := planner.SpecOf(kind)
+		require.True(t, ok)
+		var names []string
+		for _, p := range setout.Patterns() {
+			if _, ok := setout.PatternOf(p.Name, kind); ok {
+				names = append(names, p.Name)
+			}
+		}
+		for _, prop := range spec.Props {
+			if prop.Name == "pattern" {
+				assert.ElementsMatch(t, prop.Allowed, names, string(kind))
+			}
+		}
+	}
+}
