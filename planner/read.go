@@ -106,9 +106,10 @@ func (r *reading) run() error {
 	for i := range p.doc.items {
 		f := p.doc.items[i].feature
 		if f == nil {
-			f = new(Feature)
 			if fresh != nil {
 				f = &fresh[i]
+			} else {
+				f = new(Feature)
 			}
 			f.Index, f.raw = i, p.doc.items[i].raw()
 			if err := r.outline(f); err != nil {
