@@ -139,7 +139,7 @@ func (p *windWork) toughText(g *planting, e planner.Exposure, which []int) strin
 	var names []string
 	for _, r := range p.Catalogue.Rank(want) {
 		s := r.Species
-		if r.Barred || r.Fit.Verdict != species.Suitable || s == g.species || unwanted(s) || !s.Exposure.Known || exposures[s.Exposure.V] <= exposureEnough ||
+		if r.Barred || r.Fit.Verdict != species.Suitable || s == g.species || unwanted(s) || s.Crop || !s.Exposure.Known || exposures[s.Exposure.V] <= exposureEnough ||
 			e == planner.Coastal && !s.Coastal.Yes() {
 			continue
 		}

@@ -90,6 +90,9 @@ func (s *Shared) fitOf(g *planting) groundFit { return s.fitRaised(g, 0) }
 func (s *Shared) fitRaised(g *planting, raisedM float64) groundFit {
 	fit := groundFit{group: g, worst: species.Suitable}
 	for _, i := range g.plants {
+		if wrongMoisture(s.Under[i]) {
+			continue
+		}
 		m := Moisture(s.Under[i], max(raisedM, s.Plants[i].RaisedM))
 		if !slices.Contains(fit.ease, m) {
 			fit.ease = append(fit.ease, m)
@@ -108,13 +111,19 @@ func (s *Shared) fitRaised(g *planting, raisedM float64) groundFit {
 			}
 		}
 	}
-	if fit.worst == species.Marginal {
+	if fit.worst == species.Marginal || fit.worst == species.NoVerdict {
 		fit.also = 0
 	}
 	byRank := func(a, b planner.Moisture) int { return a.Rank() - b.Rank() }
 	slices.SortFunc(fit.classes, byRank)
 	slices.SortFunc(fit.ease, byRank)
 	return fit
+}
+
+// wrongMoisture reports whether the ground says how wet it is in a form that cannot be used: that has its own finding, and nothing
+// is taken in its place.
+func wrongMoisture(u site.Under) bool {
+	return u.Basis == site.Assumed && u.Parcel != nil && u.Parcel.Wrong("moisture", "sward")
 }
 
 func (p *moistureWork) report(fit groundFit) {
@@ -231,16 +240,19 @@ func (p *Pass) raisedFit(fit groundFit) (groundFit, string) {
 const mostSuggested = 5
 
 // whatSuits lists species that suit all the ground that a planting meets, for the same purpose, best first. What the law of the
-// place forbids, what should not be planted and what poisons the stock that grazes there is left out; fruit is not swapped.
+// place forbids, what should not be planted and what poisons the stock that grazes there is left out. Fruit is held against fruit of the same kind of planting.
 func (p *moistureWork) whatSuits(fit groundFit) []*species.Species {
 	g := fit.group
-	if g.use == setout.UseOrchard || g.use == setout.UseRow {
-		return nil
-	}
 	u := p.Shared.Under[fit.which[0]]
 	want := species.Want{Ground: fit.classes[len(fit.classes)-1], Soil: u.Soil, PH: u.PH, Exposure: u.Exposure, Use: catalogueUse(g.use), Country: p.Set.Name(),
 		Stock: p.stockNear(fit.which)}
-	if g.use == setout.UsePlant || g.use == setout.UseTree {
+	fruit := isFruit(g)
+	switch {
+	case fruit && slices.Contains(g.species.Purposes, "row"):
+		want.Purpose = "row"
+	case fruit:
+		want.Purpose = "orchard"
+	case g.use == setout.UsePlant || g.use == setout.UseTree:
 		want.Layer = g.species.Layer
 	}
 	key := fmt.Sprint(want, fit.ease, g.species.ID)
@@ -249,13 +261,13 @@ func (p *moistureWork) whatSuits(fit groundFit) []*species.Species {
 	}
 	var out []*species.Species
 	for _, r := range p.Catalogue.Rank(want) {
-		if r.Barred || r.Fit.Verdict != species.Suitable || r.Species == g.species || unwanted(r.Species) {
+		if r.Barred || r.Fit.Verdict != species.Suitable || r.Species == g.species || unwanted(r.Species) || r.Species.Crop != fruit {
 			continue
 		}
 		if slices.ContainsFunc(fit.ease, func(m planner.Moisture) bool { return r.Species.Suits(m).Verdict != species.Suitable }) {
 			continue
 		}
-		if want.Use == species.Single && !slices.Contains(r.Species.Purposes, "grove") && !slices.Contains(r.Species.Purposes, "hedge") {
+		if want.Use == species.Single && !fruit && !slices.Contains(r.Species.Purposes, "grove") && !slices.Contains(r.Species.Purposes, "hedge") {
 			continue // a single tree is sought among what is planted at all in field and wood
 		}
 		if out = append(out, r.Species); len(out) == mostSuggested {
@@ -268,7 +280,19 @@ func (p *moistureWork) whatSuits(fit groundFit) []*species.Species {
 
 // unwanted is what is never suggested: regulated anywhere, invasive, diseased, or with a warning against planting it.
 func unwanted(s *species.Species) bool {
-	return len(s.Regulated) > 0 || s.Invasive.Known || s.PlantingAdvice.Known || s.Crop
+	return len(s.Regulated) > 0 || s.Invasive.Known || s.PlantingAdvice.Known
+}
+
+// isFruit reports whether a planting is there for its crop: an orchard's or row's, or a single one of a species that is planted for
+// nothing else.
+func isFruit(g *planting) bool {
+	if !g.species.Crop {
+		return false
+	}
+	if g.use == setout.UseOrchard || g.use == setout.UseRow {
+		return true
+	}
+	return g.use == setout.UsePlant && !slices.Contains(g.species.Purposes, "grove") && !slices.Contains(g.species.Purposes, "hedge")
 }
 
 // stockNear lists the animals that graze where the plants stand, or within 2 m of it.

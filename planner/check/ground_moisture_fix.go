@@ -16,6 +16,9 @@ func (p *Pass) moistureFix(fit groundFit, groups []*planting, others []*species.
 	if fix := p.raiseFix(fit, groups); fix != nil {
 		return fix
 	}
+	if isFruit(fit.group) {
+		return nil // which cultivar, on which stock, is for the grower to choose
+	}
 	for _, o := range others {
 		if fix := p.swapFix(fit.group, o); fix != nil {
 			return fix

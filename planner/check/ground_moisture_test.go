@@ -274,6 +274,25 @@ func TestMoistureFixes(t *testing.T) {
 	}
 }
 
+// Fruit is held against fruit: nobody is told to plant crack willow for apples, and no cultivar is swapped behind the grower's back.
+func TestMoistureOfFruit(t *testing.T) {
+	run := func(moisture, name string) planner.Finding {
+		found := ruleOn(t, groundMoisture(), inputOf(t, nil, boxOf("field", "parcel", 0, 0, 100, 100, props{"moisture": moisture}), pointAt("p", "plant", 50, 50, props{"species": name})))
+		require.Len(t, found, 1, "%s on %s", name, moisture)
+		return found[0]
+	}
+	wet := run("wet", "apple")
+	assert.Equal(t, planner.Warn, wet.Severity)
+	assert.NotContains(t, wet.Message, "willow")
+	assert.Contains(t, wet.Message, "nothing in the catalogue for this purpose suits here")
+	damp := run("damp", "apple")
+	assert.Contains(t, damp.Message, "quince")
+	require.NotNil(t, damp.Fix)
+	assert.Contains(t, damp.Fix.Say, "Raise")
+	assert.Nil(t, run("waterlogged", "blackcurrant").Fix)
+	assert.Contains(t, run("wet", "wild cherry").Message, "downy birch", "a cherry is planted as a tree too")
+}
+
 func TestMoistureOutsideEveryField(t *testing.T) {
 	in := inputOf(t, nil, boxOf("field", "parcel", 0, 0, 100, 100, props{"moisture": "moist"}), pointAt("in", "plant", 50, 50, props{"species": "beech"}), pointAt("out", "plant", 150, 50, props{"species": "beech"}),
 		pointAt("edge", "plant", 100.4, 50, props{"species": "beech"}))

@@ -3,6 +3,8 @@ package check
 import (
 	"fmt"
 
+	"github.com/paulmach/orb"
+
 	"quickthorn/geo"
 	"quickthorn/planner"
 	"quickthorn/planner/rules"
@@ -71,9 +73,10 @@ func runGroundProtected(p *Pass) {
 			}
 		}
 	})
+	marks := marksOf(list)
 	for _, f := range p.Plan.Of(planner.KindHedge, planner.KindWindbreak, planner.KindOrchard, planner.KindGrove, planner.KindRow) {
 		if f.IsPlanned() {
-			for _, k := range drawnOver(f, list) {
+			for _, k := range drawnOver(f, list, marks) {
 				get(f, list.List[k]).across = true
 			}
 		}
@@ -90,19 +93,41 @@ func because(f *planner.Feature) string {
 	return ""
 }
 
+// A mark is a protected place without an area: a point or a line, and the box round it.
+type mark struct {
+	k   int
+	box orb.Bound
+}
+
+// marksOf lists the protected points and lines.
+func marksOf(list *Obstacles) []mark {
+	var out []mark
+	for k, f := range list.List {
+		if list.areas[k] == nil {
+			out = append(out, mark{k, f.Shape.Bound()})
+		}
+	}
+	return out
+}
+
 // drawnOver lists the protected points and lines that a planned feature is drawn over: a block that holds one, a line that crosses
 // one. Protected ground is left to the plants that stand in it.
-func drawnOver(f *planner.Feature, list *Obstacles) []int {
+func drawnOver(f *planner.Feature, list *Obstacles, marks []mark) []int {
+	if len(marks) == 0 {
+		return nil
+	}
 	var out []int
 	box := f.Shape.Bound()
 	var region *geo.Region
 	if len(f.Shape.Polygons) > 0 {
 		region = geo.NewRegion(f.Shape.Polygons)
 	}
-	for k, place := range list.List {
-		if list.areas[k] != nil || !box.Pad(planner.Tolerance).Intersects(place.Shape.Bound()) {
+	box = box.Pad(planner.Tolerance)
+	for _, m := range marks {
+		if !box.Intersects(m.box) {
 			continue
 		}
+		k, place := m.k, list.List[m.k]
 		if region != nil && regionMeets(region, place.Shape) || region == nil && linesMeet(f.Shape, place.Shape) {
 			out = append(out, k)
 		}

@@ -50,15 +50,37 @@ func runWindbreakCrowding(p *Pass) {
 			p.beltUnknown(b, "height at year 20", "whether it crowds a bed was not looked at")
 			continue
 		}
+		reach := b.rowsBox().Pad(limit.Value*b.tallestM() + 1)
 		for k := range beds {
 			bed := &beds[k]
-			worst, ok := crowding(b, bed.Region)
+			if !reach.Intersects(bed.Region.Box()) {
+				continue
+			}
+			worst, ok := crowding(b, bed.Region, limit.Value)
 			if !ok || limit.Holds(tidyRatio(worst, limit.Value)) {
 				continue
 			}
 			p.reportCrowding(b, bed.Feature, worst, limit)
 		}
 	}
+}
+
+// rowsBox is the box round all rows.
+func (b *Belt) rowsBox() orb.Bound {
+	box := b.rows[0].path.Bound()
+	for _, r := range b.rows[1:] {
+		box = box.Union(r.path.Bound())
+	}
+	return box
+}
+
+// tallestM is the greatest height that counts for any row.
+func (b *Belt) tallestM() float64 {
+	h := b.HeightYear20.V
+	for _, r := range b.rows {
+		h = math.Max(h, r.height.Usual)
+	}
+	return h
 }
 
 // tidyRatio is distance over height; a distance within the tolerance of the limit counts as on it.
@@ -93,9 +115,9 @@ func pluralS(v float64) string {
 	return "s"
 }
 
-// crowding finds the row that is nearest to a bed for its height. Rows whose height is not known are left out; an existing belt
+// crowding finds the row that is nearest to a bed for its height, among those within so many heights of it. Rows whose height is not known are left out; an existing belt
 // of stated height counts as one row of it.
-func crowding(b *Belt, bed *geo.Region) (crowd, bool) {
+func crowding(b *Belt, bed *geo.Region, heights float64) (crowd, bool) {
 	best, found := crowd{}, false
 	stated := b.HeightYear20.Source.Confidence == planner.User
 	for i, r := range b.rows {
@@ -105,8 +127,7 @@ func crowding(b *Belt, bed *geo.Region) (crowd, bool) {
 		} else if !r.height.Known {
 			continue
 		}
-		reach := 4 * h
-		if !bed.Box().Pad(reach).Intersects(r.path.Bound()) {
+		if !bed.Box().Pad(heights*h + 1).Intersects(r.path.Bound()) {
 			continue
 		}
 		d, at := lineToRegion(r.path, bed)

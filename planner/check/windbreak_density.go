@@ -16,7 +16,9 @@ func windbreakDensity() *Rule {
 			"stand while the belt is in leaf, a bare belt that is too open is a note; for stock and buildings, which want shelter in winter, a warning.",
 		Severity: planner.Warn,
 		Limits: []string{"crops_least_percent", "crops_greatest_percent", "buildings_least_percent", "buildings_greatest_percent",
-			"livestock_least_percent", "livestock_greatest_percent"},
+			"livestock_least_percent", "livestock_greatest_percent", "row_evergreen_percent", "row_shrub_percent", "row_tree_percent",
+			"bare_density_keeps_percent", "open_rows_least_percent", "open_rows_greatest_percent", "middling_rows_least_percent",
+			"middling_rows_greatest_percent", "dense_rows_least_percent"},
 		Sources: []planner.Source{
 			{Text: "USDA National Agroforestry Center, Windbreak Design Clipboard: density by rows and kinds of plants", Confidence: planner.Published},
 			{Text: "MIL-HDBK-1011/2, section 4.3.2.4: the flow under bare stems can exceed the open wind; hedges to the ground shelter better than stemmed trees", Confidence: planner.Published},

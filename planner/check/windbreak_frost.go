@@ -36,7 +36,7 @@ func runWindbreakFrost(p *Pass) {
 	if !ok1 || !ok2 || !ok3 {
 		return
 	}
-	above := append(append([]site.Area(nil), p.Site.Areas(planner.KindBed)...), p.Site.Areas(planner.KindOrchard)...)
+	above := p.heldAbove()
 	for i := range p.Shared.belts {
 		b := &p.Shared.belts[i]
 		if !b.DensityKnown || density.Holds(b.DensityLeafOn) {
@@ -44,16 +44,15 @@ func runWindbreakFrost(p *Pass) {
 		}
 		var unknown []string
 		for k := range above {
-			a := &above[k]
-			u := p.Site.At(middleOf(a))
-			if u.Parcel == nil || !p.nearParcel(b, u.Parcel) {
+			a, u := &above[k].Area, above[k].under
+			if !above[k].field.Intersects(b.path().Bound()) {
 				continue
 			}
 			if !knowsFall(u, slope) {
 				unknown = append(unknown, quoted(a.Feature))
 				continue
 			}
-			p.reportFrost(b, a, u, density, contour, slope)
+			p.reportFrost(b, &above[k], density, contour, slope)
 		}
 		if len(unknown) > 0 {
 			p.Report(At(planner.Finding{Severity: planner.Note, Features: []string{b.Feature.ID}, Place: "unknown", Source: notStated(),
@@ -82,12 +81,28 @@ func middleOf(a *site.Area) orb.Point {
 	return a.Shape[0][0][0]
 }
 
-// nearParcel reports whether a belt's box meets the field's, 5 m allowed for a belt on its boundary.
-func (p *Pass) nearParcel(b *Belt, parcel *planner.Feature) bool {
-	return parcel.Shape.Bound().Pad(5).Intersects(b.path().Bound())
+// A slopeArea is a bed or orchard with the ground under its middle.
+type slopeArea struct {
+	site.Area
+	under site.Under
+	field orb.Bound // its field's box, and 5 m round it for a belt on the boundary
 }
 
-func (p *Pass) reportFrost(b *Belt, a *site.Area, u site.Under, density, contour, slope rules.Limit) {
+// heldAbove lists the beds and orchards that lie in a field.
+func (p *Pass) heldAbove() []slopeArea {
+	var out []slopeArea
+	for _, k := range []planner.Kind{planner.KindBed, planner.KindOrchard} {
+		for _, a := range p.Site.Areas(k) {
+			if u := p.Site.At(middleOf(&a)); u.Parcel != nil {
+				out = append(out, slopeArea{a, u, u.Parcel.Shape.Bound().Pad(5)})
+			}
+		}
+	}
+	return out
+}
+
+func (p *Pass) reportFrost(b *Belt, a *slopeArea, density, contour, slope rules.Limit) {
+	u := a.under
 	if slope.Holds(u.SlopePercent) {
 		return
 	}
@@ -96,7 +111,7 @@ func (p *Pass) reportFrost(b *Belt, a *site.Area, u site.Under, density, contour
 	if contour.Holds(tidyDeg(off, contour.Value)) {
 		return
 	}
-	hit, ok := downhill(a, b.path(), down, u.Parcel.Shape.Bound().Pad(5))
+	hit, ok := downhill(&a.Area, b.path(), down, a.field)
 	if !ok || b.drains(down) {
 		return
 	}

@@ -24,6 +24,7 @@ func windbreakLength() *Rule {
 
 func runWindbreakLength(p *Pass) {
 	limit, known := p.Limit("heights_least")
+	p.heightYear()
 	for i := range p.Shared.belts {
 		b := &p.Shared.belts[i]
 		if !b.HeightYear20.Known {
@@ -60,6 +61,14 @@ func runWindbreakLength(p *Pass) {
 		f.Message = fmt.Sprintf("%s, %.1f times its height of %s. It takes %s, %s heights, to shelter more than a small triangle. Lengthen it by %s%s, or tie its ends into hedges.",
 			what, run/b.HeightYear20.V, b.heightText(), metres(need), figure(limit.Value), metres(need-run), closing)
 		p.Report(f)
+	}
+}
+
+// heightYear says that another year than 20, which the holding may have stated, is not used.
+func (p *Pass) heightYear() {
+	if l, ok := p.Limit("height_year"); ok && l.Value != beltYear && len(p.Shared.belts) > 0 {
+		p.Report(planner.Finding{Severity: planner.Note, Place: "height_year", Source: l.Source, Measured: planner.Figure(l.Value), Limit: planner.Figure(beltYear), Unit: "years",
+			Message: fmt.Sprintf("The holding's own height_year of %s is not used: windbreaks are always measured by their height at year %d.", figure(l.Value), beltYear)})
 	}
 }
 

@@ -26,6 +26,7 @@ func runWindbreakReach(p *Pass) {
 	if !ok1 || !ok2 || !ok3 || p.Plan.Holding.Wrong("wind_from_deg") || p.Plan.Holding.Wrong("wind_rose") {
 		return
 	}
+	p.heightYear()
 	for i := range p.Shared.belts {
 		b := &p.Shared.belts[i]
 		if len(b.Protects) == 0 {

@@ -1,13 +1,16 @@
 package check
 
 import (
+	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"quickthorn/planner"
 )
@@ -364,4 +367,129 @@ func TestWindbreakRulesOnOddPlans(t *testing.T) {
 	b := Belts(in)[0]
 	assert.False(t, b.HeightYear20.Known || b.DensityKnown)
 	assert.Len(t, b.HeightUnknown, 2, fmt.Sprint(b.HeightUnknown))
+}
+
+// Any belts, beds, fields and plantings: no rule of the two families falls over, each figure is a number, and the order of the features
+// changes nothing.
+func TestWindbreakAndGroundRulesOnAnyPlan(t *testing.T) {
+	rules := []*Rule{windbreakLength(), windbreakDensity(), windbreakAngle(), windbreakGap(), windbreakReach(), windbreakCrowding(), windbreakFrost(),
+		groundMoisture(), groundSoil(), groundExposure(), groundPlanting(), groundPeat(), groundProtected(), groundConsent()}
+	names := []string{"hawthorn", "common alder", "holly", "beech", "grey willow", "Sitka spruce", "birch", "no such plant", "apple", "Eucalyptus gunnii"}
+	rapid.Check(t, func(rt *rapid.T) {
+		pick := func(label string, of ...string) string { return rapid.SampledFrom(of).Draw(rt, label) }
+		at := func(label string) [2]float64 {
+			return [2]float64{rapid.Float64Range(0, 120).Draw(rt, label+"x"), rapid.Float64Range(0, 120).Draw(rt, label+"y")}
+		}
+		var list []drawn
+		for i := range rapid.IntRange(1, 8).Draw(rt, "features") {
+			id := fmt.Sprint("f", i)
+			switch pick("kind", "belt", "belt", "bed", "field", "ground", "plant", "hedge", "grove", "protected", "lane", "gate") {
+			case "belt":
+				p := props{"purpose": pick("purpose", "crops", "buildings", "livestock"), "protects": []string{"f0", "f1", id}, "raised_m": 0.1}
+				if n := rapid.IntRange(0, 3).Draw(rt, "rows"); n > 0 {
+					var rows []any
+					for range n {
+						rows = append(rows, props{"species": pick("row", names...), "spacing_m": rapid.Float64Range(0.5, 12).Draw(rt, "s")})
+					}
+					p["rows"] = rows
+				}
+				if rapid.Bool().Draw(rt, "stands") {
+					p["status"], p["height_m"] = "existing", rapid.Float64Range(0.2, 30).Draw(rt, "h")
+				}
+				list = append(list, lineOf(id, "windbreak", p, at("a"), at("b"), at("c")))
+			case "bed", "protected":
+				a := at("a")
+				list = append(list, boxOf(id, pick("area", "bed", "protected"), a[0], a[1], a[0]+20, a[1]+10, nil))
+			case "field", "ground":
+				a := at("a")
+				list = append(list, boxOf(id, pick("land", "parcel", "ground"), a[0]-60, a[1]-60, a[0]+40, a[1]+50, props{
+					"moisture": pick("moisture", "dry", "moist", "damp", "wet", "waterlogged"), "soil": pick("soil", "clay", "loam", "peat", "chalk"),
+					"exposure": pick("exposure", "sheltered", "exposed", "coastal"), "ph": rapid.Float64Range(3, 9).Draw(rt, "ph"),
+					"peat_depth_m": rapid.Float64Range(0, 1).Draw(rt, "peat"), "slope_percent": rapid.Float64Range(0, 20).Draw(rt, "slope"),
+					"falls_to_deg": rapid.Float64Range(0, 360).Draw(rt, "falls")}))
+			case "plant":
+				a := at("a")
+				list = append(list, pointAt(id, "plant", a[0], a[1], props{"species": pick("species", names...)}))
+			case "hedge":
+				list = append(list, lineOf(id, "hedge", props{"status": "planned", "per_metre": 2, "mix": []any{props{"species": pick("one", names...), "share_percent": 60},
+					props{"species": pick("two", names...), "share_percent": 40}}}, at("a"), at("b")))
+			case "grove":
+				a := at("a")
+				list = append(list, boxOf(id, "grove", a[0], a[1], a[0]+50, a[1]+50, props{"species": pick("species", names...), "spacing_m": 8}))
+			case "lane":
+				list = append(list, lineOf(id, pick("way", "track", "path", "road"), nil, at("a"), at("b")))
+			case "gate":
+				a := at("a")
+				list = append(list, pointAt(id, "gateway", a[0], a[1], nil))
+			}
+		}
+		h := props{"rule_set": pick("set", "general", "england", "ireland", "scotland", "wales", "northern-ireland"), "wind_from_deg": rapid.Float64Range(0, 360).Draw(rt, "wind")}
+		say := func(list []drawn) string {
+			plan, err := planner.Read(planFileOf(t, h, list...), planner.ReadOptions{})
+			if err != nil {
+				rt.Fatal(err)
+			}
+			in := inputOfPlan(t, plan)
+			var out strings.Builder
+			for _, f := range must(Run(context.Background(), in, rules)) {
+				for _, v := range []*float64{f.Measured, f.Limit} {
+					if v != nil && (math.IsNaN(*v) || math.IsInf(*v, 0)) {
+						rt.Fatalf("not a number: %s", f.Message)
+					}
+				}
+				if f.Message == "" || f.Source.Text == "" || strings.Contains(f.Message, "%!") {
+					rt.Fatalf("nothing said: %+v", f)
+				}
+				fmt.Fprintln(&out, f.Key, f.Message)
+				if f.Fix != nil {
+					next, _, err := plan.Apply(planner.Edit{Put: f.Fix.Put, Delete: f.Fix.Delete})
+					if err != nil {
+						rt.Fatalf("the fix of %q does not apply: %v", f.Message, err)
+					}
+					for _, now := range must(Run(context.Background(), inputOfPlan(t, next), []*Rule{Find(f.Rule)})) {
+						if now.Key == f.Key {
+							rt.Fatalf("the fix %q does not mend %q", f.Fix.Say, f.Message)
+						}
+					}
+				}
+			}
+			return out.String()
+		}
+		first := say(list)
+		slices.Reverse(list)
+		if again := say(list); again != first {
+			rt.Fatalf("the order of features matters:\n%s\n%s", first, again)
+		}
+	})
+}
+
+func must(found []planner.Finding, err error) []planner.Finding {
+	if err != nil {
+		panic(err)
+	}
+	return found
+}
+
+// 1,000 belts and 1,000 beds, each belt protecting one.
+func BenchmarkWindbreakRules(b *testing.B) {
+	var list []drawn
+	for i := range 1000 {
+		x, y := float64(i%40)*100, float64(i/40)*100
+		list = append(list, beltNorth(fmt.Sprintf("b%04d", i), x, y, 80, props{"rows": rowsOf("hawthorn", "common alder"), "protects": []string{fmt.Sprintf("d%04d", i)}}),
+			boxOf(fmt.Sprintf("d%04d", i), "bed", x+20, y, x+60, y+40, nil))
+	}
+	in := inputOf(b, props{"wind_from_deg": 270}, list...)
+	b.Run("Belts", func(b *testing.B) {
+		for b.Loop() {
+			Belts(in)
+		}
+	})
+	shared := newShared(in)
+	for _, r := range []*Rule{windbreakLength(), windbreakDensity(), windbreakAngle(), windbreakGap(), windbreakReach(), windbreakCrowding(), windbreakFrost()} {
+		b.Run(r.ID, func(b *testing.B) {
+			for b.Loop() {
+				runOne(in, shared, r)
+			}
+		})
+	}
 }
