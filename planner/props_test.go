@@ -348,7 +348,17 @@ func TestHoldingRefused(t *testing.T) {
 		assert.True(t, p.Holding.Wrong(member))
 		assert.Equal(t, text, strip(written(t, p), p), "the file is kept as it is")
 	}
-	p, err := Read([]byte(`{"type": "FeatureCollection", "holding": "mine", "features": []}`), ReadOptions{})
+	far := `{"type": "FeatureCollection", "holding": {"origin": [54.2, -2.6]}, "features": [` + someOak + `]}`
+	p, err := Read([]byte(far), ReadOptions{})
+	require.NoError(t, err)
+	assert.Contains(t, one(t, p, "input.property").Message, "origin is [54.2, -2.6], 6316 km from what is drawn")
+	assert.True(t, p.Holding.Wrong("origin"))
+	assert.Equal(t, -2.5995, p.Frame.Origin()[0])
+	assert.Equal(t, far, written(t, p))
+	next, _, err := p.Apply(Edit{})
+	require.NoError(t, err)
+	assert.Equal(t, p.Faults, next.Faults)
+	p, err = Read([]byte(`{"type": "FeatureCollection", "holding": "mine", "features": []}`), ReadOptions{})
 	require.NoError(t, err)
 	assert.Contains(t, one(t, p, "input.property").Message, `The holding is "mine"`)
 }

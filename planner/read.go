@@ -252,6 +252,7 @@ func (r *reading) frame() error {
 	p := r.plan
 	origin, drawn := r.middle()
 	p.doc.placeable = drawn
+	r.farOrigin()
 	if r.fixed != nil {
 		p.Frame = *r.fixed
 		return nil

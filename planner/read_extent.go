@@ -66,6 +66,30 @@ func (r *reading) middle() (orb.Point, bool) {
 	return orb.Point{interchange.Round9(c[0]), interchange.Round9(c[1])}, anything
 }
 
+// farOrigin sets aside an origin that lies further from the plan than a plan may be wide, and reports it.
+func (r *reading) farOrigin() {
+	h := &r.plan.Holding
+	if h.Origin == nil {
+		return
+	}
+	far := 0.0
+	for _, f := range r.plan.Features {
+		if b, ok := r.lonLatBound(f); ok {
+			far = max(far, apart(b.Min, *h.Origin), apart(b.Max, *h.Origin))
+		}
+	}
+	if far <= widest {
+		return
+	}
+	r.faults.add(Fault{Rule: "input.property", Severity: Stop, Property: "origin",
+		Message: fmt.Sprintf("The holding: origin is [%v, %v], %.0f km from what is drawn. Allowed is a place within %.0f km of it. Take it out, or write longitude first. Until it is mended the middle of the parcels stands in its place.",
+			h.Origin[0], h.Origin[1], far/1000, widest/1000)})
+	h.Origin = nil
+	h.wrong = h.wrong.with("origin")
+	h.stated = slices.DeleteFunc(slices.Clone(h.stated), func(s string) bool { return s == "origin" })
+	r.plan.doc.hasOrigin = false
+}
+
 func joined(a, b orb.Bound, any bool) orb.Bound {
 	if !any {
 		return b
