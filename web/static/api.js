@@ -1,0 +1,64 @@
+// What the page says to the server. Every change carries the revision it was made on; the server answers 412 where somebody
+// else was quicker, and then nothing is changed.
+
+export class Refused extends Error {
+  /** @param {number} status @param {Object} problem RFC 9457 document */
+  constructor(status, problem) {
+    super(problem.detail ?? problem.title ?? String(status));
+    this.status = status;
+    this.problem = problem;
+  }
+}
+
+/** The server could not be reached. */
+export class Away extends Error {}
+
+async function ask(method, path, { body, revision, ifNone, signal, raw } = {}) {
+  const headers = {};
+  if (body !== undefined) headers['Content-Type'] = 'application/json';
+  if (revision !== undefined) headers['If-Match'] = `"${revision}"`;
+  if (ifNone !== undefined) headers['If-None-Match'] = `"${ifNone}"`;
+  let answer;
+  try {
+    answer = await fetch(path, { method, headers, signal, body: body === undefined ? undefined : JSON.stringify(body), cache: 'no-store' });
+  } catch (cause) {
+    if (cause.name === 'AbortError') throw cause;
+    throw new Away(String(cause));
+  }
+  if (answer.status === 304) return { unchanged: true, revision: ifNone };
+  const revisionNow = Number((answer.headers.get('ETag') ?? '').replaceAll(/[W/"]/g, '')) || undefined;
+  if (!answer.ok) {
+    const problem = await answer.json().catch(() => ({ title: answer.statusText }));
+    throw new Refused(answer.status, problem);
+  }
+  if (raw) return { text: await answer.text(), revision: revisionNow };
+  const data = answer.status === 204 ? null : await answer.json();
+  return { data, revision: revisionNow };
+}
+
+const at = (id) => `/holdings/${encodeURIComponent(id)}`;
+
+export const api = {
+  vocabulary: () => ask('GET', '/vocabulary'),
+  holdings: () => ask('GET', '/holdings'),
+  create: (plan) => ask('POST', '/holdings', { body: plan }),
+  remove: (id, revision) => ask('DELETE', at(id), { revision }),
+  plan: (id) => ask('GET', at(id), { raw: true }),
+  sheet: (id, year, ifNone) => ask('GET', `${at(id)}/sheet?year=${year}`, { ifNone }),
+  trial: (id, year, edit, signal) => ask('POST', `${at(id)}/trial?year=${year}`, { body: { ...edit, metres: true }, signal }),
+  edit: (id, year, revision, edit) => ask('POST', `${at(id)}/edits?sheet=1&year=${year}`, { body: { metres: true, ...edit }, revision }),
+  settings: (id, revision, holding) => ask('PUT', `${at(id)}/settings`, { body: holding, revision }),
+  undo: (id, revision) => ask('POST', `${at(id)}/undo`, { revision }),
+  redo: (id, revision) => ask('POST', `${at(id)}/redo`, { revision }),
+  history: (id) => ask('GET', `${at(id)}/history`),
+  list: (id) => ask('GET', `${at(id)}/planting-list?format=json`),
+  suits: (id, { x, y, purpose, raised }) => ask('GET', `${at(id)}/suits?x=${x}&y=${y}&for=${encodeURIComponent(purpose ?? '')}&raised=${raised ?? 0}`),
+  /** Address of a download: planting-list or setout in a format. */
+  download: (id, what, format) => `${at(id)}/${what}?format=${encodeURIComponent(format)}`,
+  picture: (id, name) => `${at(id)}/pictures/${encodeURIComponent(name)}`,
+  async sendPicture(id, name, revision, blob) {
+    const answer = await fetch(at(id) + '/pictures/' + encodeURIComponent(name), { method: 'PUT', headers: { 'If-Match': `"${revision}"`, 'Content-Type': blob.type }, body: blob });
+    if (!answer.ok) throw new Refused(answer.status, await answer.json().catch(() => ({ title: answer.statusText })));
+    return { revision: Number((answer.headers.get('ETag') ?? '').replaceAll(/[W/"]/g, '')) };
+  },
+};

@@ -1,0 +1,149 @@
+// Keeping the page and the server together: sending edits in order, keeping unsent ones while the server is away (also across a
+// reload, in the browser's own storage), following a second window, and asking for a trial while something is dragged (one request
+// in flight, the newest wins).
+
+import { api as server, Away, Refused } from './api.js';
+import { say } from './strings.js';
+
+const KEPT = 'quickthorn.unsent';
+
+/**
+ * @param store  of state.js
+ * @param api    of api.js, or a stand-in in tests
+ * @param box    where unsent edits are kept: localStorage, or anything with getItem and setItem
+ * @param later  setTimeout, or a stand-in
+ */
+export function createSync(store, { api = server, box = globalThis.localStorage, later = globalThis.setTimeout } = {}) {
+  let sending = false;
+  let asked = null; // the trial wanted next
+  let trying = null; // AbortController of the one in flight
+
+  const keep = () => {
+    const { holding, pending } = store.get();
+    try {
+      box?.setItem(KEPT, JSON.stringify({ holding, pending }));
+    } catch { /* storage may be full or forbidden: the edits are still in memory */ }
+  };
+
+  /** Edits kept from before a reload, for this holding. */
+  const kept = (holding) => {
+    try {
+      const was = JSON.parse(box?.getItem(KEPT) ?? 'null');
+      return was?.holding === holding ? was.pending : [];
+    } catch {
+      return [];
+    }
+  };
+
+  async function pump() {
+    if (sending) return;
+    sending = true;
+    try {
+      while (store.get().pending.length > 0) {
+        const { holding, revision, year, pending } = store.get();
+        const { data, revision: next } = await api.edit(holding, year, revision, pending[0]);
+        store.do('sent');
+        keep();
+        store.do('online', true);
+        store.do('sheet', { sheet: data.sheet, revision: next ?? data.revision });
+        pending[0].done?.(data.ids ?? []);
+      }
+    } catch (fault) {
+      await troubled(fault);
+    } finally {
+      sending = false;
+    }
+  }
+
+  /** What to do when an edit did not go through. */
+  async function troubled(fault) {
+    if (fault instanceof Away) {
+      store.do('online', false);
+      store.do('say', { kind: 'warn', text: say('sync.away', { n: store.get().pending.length }) });
+      later(() => pump(), 2000);
+      return;
+    }
+    if (fault instanceof Refused && fault.status === 412) {
+      // Somebody else changed the holding: take the new sheet and try the edit again on it. Whole features are put, so what the
+      // other window did to other features stays.
+      await refresh();
+      store.do('say', { kind: 'note', text: say('sync.stale') });
+      later(() => pump(), 0);
+      return;
+    }
+    store.do('dropped');
+    keep();
+    store.do('trial', null);
+    store.do('say', { kind: 'stop', text: fault instanceof Refused ? [fault.message, fault.problem.mend].filter(Boolean).join(' ') : say('sync.fault') });
+    await refresh().catch(() => {});
+  }
+
+  async function refresh() {
+    const { holding, year, revision, sheet } = store.get();
+    const got = await api.sheet(holding, year, sheet ? revision : undefined);
+    if (!got.unchanged) store.do('sheet', { sheet: got.data, revision: got.revision });
+    store.do('online', true);
+  }
+
+  return {
+    refresh, pump, kept,
+    /** Queues an edit {note, put, delete}; done(ids) is called when it is acknowledged. */
+    edit(edit) {
+      store.do('queued', edit);
+      keep();
+      return pump();
+    },
+    /** Puts edits from before a reload back into the queue. */
+    resume(holding) {
+      for (const e of kept(holding)) store.do('queued', e);
+      return pump();
+    },
+    /** Asks for the sheet as if the edit were made; the newest question wins. */
+    async trial(edit) {
+      asked = edit;
+      if (trying) return;
+      while (asked) {
+        const now = asked;
+        asked = null;
+        trying = new AbortController();
+        try {
+          const { holding, year } = store.get();
+          const { data } = await api.trial(holding, year, now, trying.signal);
+          if (!asked && store.get().tool !== null) store.do('trial', data);
+        } catch (fault) {
+          if (fault instanceof Away) store.do('online', false);
+        } finally {
+          trying = null;
+        }
+      }
+    },
+    /** Nothing is tried any more. */
+    still() {
+      asked = null;
+      trying?.abort();
+      store.do('trial', null);
+    },
+    async undo() { await step(api.undo); },
+    async redo() { await step(api.redo); },
+    /** Follows other windows: asks every so often whether there is a newer revision. */
+    follow(every = 3000) {
+      const again = async () => {
+        const s = store.get();
+        if (s.holding && !sending && s.pending.length === 0 && s.tool === null) await refresh().catch((f) => { if (f instanceof Away) store.do('online', false); });
+        later(again, every);
+      };
+      later(again, every);
+    },
+  };
+
+  async function step(how) {
+    const { holding, revision } = store.get();
+    try {
+      await how(holding, revision);
+      await refresh();
+    } catch (fault) {
+      if (fault instanceof Refused && fault.status === 412) await refresh();
+      store.do('say', { kind: 'note', text: fault instanceof Refused ? fault.message : say('sync.fault') });
+    }
+  }
+}
