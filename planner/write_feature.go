@@ -31,7 +31,7 @@ func (p *Plan) Change(f *Feature, set map[string]any, unset ...string) (json.Raw
 	}
 	sort.Strings(names)
 	for _, name := range names {
-		v, err := encode(set[name])
+		v, err := encode(forFile(set[name]))
 		if err != nil {
 			return nil, fmt.Errorf("property %s of %s: %w", name, f.ID, err)
 		}

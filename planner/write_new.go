@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"reflect"
+	"slices"
 )
 
 // writeNew writes a plan that was made in code.
@@ -184,6 +185,8 @@ func forFile(v any) any {
 			out[i], _ = o.text()
 		}
 		return out
+	case []Tree:
+		return treesForFile(v)
 	case []Cut:
 		out := make([]any, len(v))
 		for i, c := range v {
@@ -220,6 +223,28 @@ func forFile(v any) any {
 		return out
 	}
 	return v
+}
+
+// treesForFile writes every entry with its share or every entry with its count, noughts too.
+func treesForFile(trees []Tree) any {
+	shares := slices.ContainsFunc(trees, func(t Tree) bool { return t.SharePercent != 0 })
+	out := make([]json.RawMessage, len(trees))
+	for i, t := range trees {
+		var o object
+		o.add("species", t.Species)
+		for _, m := range [][2]string{{"cultivar", t.Cultivar}, {"rootstock", t.Rootstock}, {"form", t.Form}} {
+			if m[1] != "" {
+				o.add(m[0], m[1])
+			}
+		}
+		if shares {
+			o.add("share_percent", t.SharePercent)
+		} else {
+			o.add("count", t.Count)
+		}
+		out[i], _ = o.text()
+	}
+	return out
 }
 
 func (l OwnLimit) forFile() any {
