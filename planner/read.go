@@ -2,6 +2,7 @@ package planner
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -168,7 +169,7 @@ func (r *reading) outline(f *Feature) error {
 		}
 	}
 	v := geometry.Of(raw)
-	if interchange.IsNull(v) {
+	if _, bad := r.broken[f.Index]; bad || interchange.IsNull(v) {
 		return nil
 	}
 	g, bad := interchange.ReadGeometry(v, maxPositions)
@@ -178,6 +179,8 @@ func (r *reading) outline(f *Feature) error {
 	r.keepShape(f, g)
 	return nil
 }
+
+const collectionType = "GeometryCollection"
 
 // kindOf is the kind that a property's value names, the table's own string where it is there, "" for what is no text.
 func kindOf(v []byte) Kind {
@@ -193,11 +196,10 @@ func kindOf(v []byte) Kind {
 // keepShape takes over a geometry in degrees, unless its kind has no use for it.
 func (r *reading) keepShape(f *Feature, g interchange.Geometry) {
 	if info := vocabulary.kinds[string(f.Kind)]; info != nil && !slices.Contains(info.spec.Geometries, g.Type) {
-		r.broken[f.Index] = fmt.Sprintf("is drawn as a %s; a %s is a %s", g.Type, f.Kind, strings.Join(info.spec.Geometries, " or "))
-		return
-	}
-	if f.Kind != "" && g.Type == "GeometryCollection" {
-		r.broken[f.Index] = "is drawn as a GeometryCollection. Draw its parts as features of their own"
+		r.broken[f.Index] = fmt.Sprintf("is drawn as a %s, and the kind %s needs a %s", g.Type, f.Kind, strings.Join(info.spec.Geometries, " or "))
+		if g.Type == collectionType {
+			r.broken[f.Index] = "is drawn as a GeometryCollection. Draw its parts as features of their own"
+		}
 		return
 	}
 	f.Shape = Shape{Points: g.Points, Lines: g.Lines, Polygons: g.Polygons}
@@ -212,11 +214,11 @@ const maxPositions = 100_000
 func (r *reading) badGeometry(f *Feature, offset int, bad *interchange.GeometryFault) error {
 	switch {
 	case bad.Range:
-		mend := interchange.CRSHint
-		if a, b := bad.Position[0], bad.Position[1]; b >= -180 && b <= 180 && a >= -90 && a <= 90 {
-			mend = "Longitude comes first, then latitude."
+		looks, mend := "The coordinates look like the metres of a grid, not degrees.", interchange.CRSHint
+		if a, b := bad.Position[0], bad.Position[1]; math.Abs(a) <= 180 && math.Abs(b) <= 180 {
+			looks, mend = "Longitude and latitude may be swapped.", "Longitude comes first, then latitude."
 		}
-		return r.refuse(f, offset+bad.Offset, mend, "At %s, %s The coordinates look like the metres of a grid, not degrees.", bad.Path, bad.What)
+		return r.refuse(f, offset+bad.Offset, mend, "At %s, %s %s", bad.Path, bad.What, looks)
 	case bad.CRS != "":
 		return r.refuse(f, offset+bad.Offset, interchange.CRSHint, "In it, %s", bad.What)
 	}

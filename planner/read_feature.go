@@ -307,8 +307,11 @@ func (r *reading) shape(f *Feature) {
 		if r.faults.full("input.geometry", Note) {
 			return
 		}
-		r.faults.add(Fault{Rule: "input.geometry", Severity: Note, Feature: f.ID,
-			Message: fmt.Sprintf("%s is not drawn: its geometry is null or empty. It is kept and not worked with.", f.subject())})
+		why := "not drawn: its geometry is null or empty"
+		if t, _ := interchange.Text(interchange.Find(interchange.Find(f.raw, "geometry"), "type")); t == collectionType {
+			why = "drawn as a GeometryCollection"
+		}
+		r.faults.add(Fault{Rule: "input.geometry", Severity: Note, Feature: f.ID, Message: fmt.Sprintf("%s is %s. It is kept and not worked with.", f.subject(), why)})
 		return
 	}
 	toMetres(r.plan.Frame, f.Shape)
