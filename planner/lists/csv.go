@@ -5,7 +5,8 @@ import (
 	"io"
 	"strconv"
 	"strings"
-	"unicode"
+
+	"quickthorn/planner/prose"
 )
 
 // csvColumns is the header row. `part` says what a row is: an area's plants, an area's sundry, a line of the order, or a
@@ -92,30 +93,8 @@ func (r csvRow) write(b *bufio.Writer) {
 	b.WriteString("\r\n")
 }
 
-// text is a text cell: quoted, quotes doubled, control characters and marks of direction taken out, and inert. An empty text is an
-// empty cell.
-func text(s string) string {
-	s = inert(tidy(s))
-	if s == "" {
-		return ""
-	}
-	return `"` + strings.ReplaceAll(s, `"`, `""`) + `"`
-}
-
-// inert puts an apostrophe before text that a spreadsheet would run: what begins with = + - @ or their full-width forms, with or
-// without blanks or characters of no width before it.
-func inert(s string) string {
-	body := strings.TrimLeftFunc(s, func(r rune) bool {
-		return unicode.IsSpace(r) || unicode.IsControl(r) || unicode.In(r, unicode.Cf, unicode.Mn)
-	})
-	for _, r := range body {
-		if strings.ContainsRune("=+-@\uff1d\uff0b\uff0d\uff20\u2212\ufe62\ufe63\ufe66\ufe6b", r) {
-			return "'" + s
-		}
-		break
-	}
-	return s
-}
+// text is a text cell: quoted and inert, control characters and marks of direction taken out. An empty text is an empty cell.
+func text(s string) string { return prose.Cell(tidy(s)) }
 
 // money is a price, two decimals; empty where there is none.
 func money(v *float64) string {

@@ -2,7 +2,6 @@ package lists
 
 import (
 	"fmt"
-	"math"
 	"testing"
 
 	"github.com/paulmach/orb"
@@ -210,8 +209,6 @@ func sum(l *List) int {
 	}
 	return n
 }
-
-func near(a, b, within float64) bool { return math.Abs(a-b) <= within }
 
 func at(x, y float64) orb.Point { return orb.Point{x, y} }
 

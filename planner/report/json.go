@@ -141,7 +141,7 @@ func (r *Report) json() jsonReport {
 	c := r.Count()
 	out := jsonReport{File: r.File, Holding: r.Plan.Holding.Name, RuleSet: r.SetName, Year: r.Year,
 		Areas: r.areas(), Lines: r.lines(), Windbreaks: r.belts(), Findings: r.jsonFindings(),
-		Counts:   jsonCounts{Stop: c.Stop, Warn: c.Warn, Note: c.Note, Accepted: c.Accepted},
+		Counts:   jsonCounts(c),
 		Defaults: r.defaults(), Loosened: []jsonLoosened{}}
 	r.Out.Each(func(p *setout.Plant) bool {
 		if p.Listed {

@@ -109,7 +109,7 @@ func (r *Report) Sheet() *Sheet {
 	h := &r.Plan.Holding
 	s := &Sheet{Holding: r.Plan.HoldingJSON(), Name: h.Name, RuleSet: r.SetName, Year: r.Year, WindFrom: h.WorstWindDeg(),
 		Origin: [2]float64{r.Plan.Frame.Origin()[0], r.Plan.Frame.Origin()[1]}, Features: []SheetFeature{}, Species: []SheetSpecies{}, Plants: []SheetPlant{},
-		Findings: []SheetFinding{}, Counts: jsonCounts{Stop: c.Stop, Warn: c.Warn, Note: c.Note, Accepted: c.Accepted}, Loosened: []jsonLoosened{}}
+		Findings: []SheetFinding{}, Counts: jsonCounts(c), Loosened: []jsonLoosened{}}
 	areas := map[string]jsonArea{}
 	for _, a := range r.areas() {
 		areas[a.ID] = a

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -192,19 +191,27 @@ func writeSpeciesJSON(w io.Writer, f Found, _ TextOptions) error {
 
 // writeSpeciesCSV writes one row a fact, so that every figure keeps its source.
 func writeSpeciesCSV(w io.Writer, f Found, _ TextOptions) error {
-	c := csv.NewWriter(w)
-	c.UseCRLF = true
-	rows := [][]string{{"id", "botanical", "english", "habit", "fact", "value", "unit", "source", "confidence"}}
+	var b strings.Builder
+	row := func(cells ...string) {
+		for i, c := range cells {
+			if i > 0 {
+				b.WriteByte(',')
+			}
+			b.WriteString(prose.Cell(c))
+		}
+		b.WriteString("\r\n")
+	}
+	b.WriteString("id,botanical,english,habit,fact,value,unit,source,confidence\r\n")
 	for _, e := range f.Entries {
-		head := []string{e.ID, e.Botanical, first(e.English), e.Habit}
 		if e.Verdict != "" {
-			rows = append(rows, append(append([]string{}, head...), "verdict", e.Verdict, "", strings.Join(append(append([]string{}, e.For...), e.Against...), "; "), ""))
+			row(e.ID, e.Botanical, first(e.English), e.Habit, "verdict", e.Verdict, "", strings.Join(append(append([]string{}, e.For...), e.Against...), "; "), "")
 		}
 		for _, fact := range e.Facts {
-			rows = append(rows, append(append([]string{}, head...), fact.Name, fact.Value, fact.Unit, fact.Source, fact.Confidence))
+			row(e.ID, e.Botanical, first(e.English), e.Habit, fact.Name, fact.Value, fact.Unit, fact.Source, fact.Confidence)
 		}
 	}
-	return c.WriteAll(rows)
+	_, err := io.WriteString(w, b.String())
+	return err
 }
 
 func first(list []string) string {
