@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"os"
 	"testing"
 
 	"github.com/paulmach/orb"
@@ -107,6 +108,8 @@ func TestBeltTallestRow(t *testing.T) {
 	b = tallest(props{"rows": rowsOf("common alder"), "status": "existing", "height_m": 9.0})
 	assert.InDelta(t, 9, b.HeightYear20.V, 1e-9)
 	assert.Equal(t, planner.User, b.HeightYear20.Source.Confidence)
+	b = tallest(props{"rows": rowsOf("common alder"), "status": "planned", "height_m": 9.0})
+	assert.InDelta(t, 12.9, b.HeightYear20.V, 1e-9, "a belt still to be planted has no height yet")
 	// Nothing is known of a species that the catalogue has no height for: not even a guess.
 	known := map[string]bool{}
 	in := inputOf(t, nil)
@@ -258,6 +261,16 @@ func TestReachCases(t *testing.T) {
 	}
 }
 
+// Wind comes through a gateway: what lies straight behind it is not sheltered. The belt of 10 m with an opening of 20 m, from y = -10 to 10,
+// before a bed from y = 0 to 20: half of it lies behind the opening, and with its other half behind the belt.
+func TestReachBehindAnOpening(t *testing.T) {
+	in := inputOf(t, props{"wind_from_deg": 270}, beltNorth("b", 0, -100, 200, props{"status": "existing", "height_m": 10, "rows": rowsOf("hawthorn"), "protects": []string{"bed", "other"}}),
+		pointAt("gate", "gateway", 0, 0, props{"width_m": 20.0}), boxOf("bed", "bed", 30, 0, 50, 20, nil), boxOf("other", "bed", 30, 40, 50, 60, nil))
+	p := Belts(in)[0].Protects
+	assert.InDelta(t, 50, p[0].InsidePercent, 1e-3)
+	assert.InDelta(t, 100, p[1].InsidePercent, 1e-3)
+}
+
 // A wind at an angle: distances are along the wind, so the swept ground is as long as the reach and as wide as the belt is seen by the
 // wind: area = (10 - 2) H x L cos i (windbreaks, geometry of a strip for one wind at angle i).
 func TestZoneGeometry(t *testing.T) {
@@ -354,5 +367,25 @@ func TestBeltsDoNotDependOnDrawing(t *testing.T) {
 		assert.InDelta(t, a.DensityLeafOn, o.DensityLeafOn, 1e-9)
 		assert.InDelta(t, a.Protects[0].InsidePercent, o.Protects[0].InsidePercent, 1e-6)
 		assert.InDelta(t, a.Protects[0].NearestH, o.Protects[0].NearestH, 1e-6)
+	}
+}
+
+// The worked example as it stands in its file, whose positions were set out along geodesics and rounded to 9 decimals.
+func TestWorkedExampleBelt(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/worked-example.geojson")
+	require.NoError(t, err)
+	plan, err := planner.Read(data, planner.ReadOptions{})
+	require.NoError(t, err)
+	in := inputOfPlan(t, plan)
+	b := Belts(in)
+	require.Len(t, b, 1)
+	assert.InDelta(t, 50, b[0].LengthM, 0.001)
+	assert.InDelta(t, 12.9, b[0].HeightYear20.V, 1e-9, "common alder, Johansson 1999, if 20 m at 40 y (level assumed)")
+	assert.InDelta(t, 0, b[0].AngleOffSquareDeg, 0.001)
+	assert.InDelta(t, 47.5, b[0].DensityLeafOn, 1e-6)
+	require.Len(t, b[0].Protects, 1)
+	assert.InDelta(t, 38.5, b[0].Protects[0].InsidePercent, 0.02, "(40 - 32.3) / 20, by hand as above")
+	for rule, warns := range map[*Rule]int{windbreakLength(): 1, windbreakReach(): 1, windbreakAngle(): 0, windbreakCrowding(): 0, windbreakGap(): 0, groundMoisture(): 1} {
+		assert.Len(t, only(ruleOn(t, rule, in), planner.Warn), warns, rule.ID)
 	}
 }

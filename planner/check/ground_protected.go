@@ -60,7 +60,7 @@ func runGroundProtected(p *Pass) {
 		}
 		return hits[k]
 	}
-	p.Shared.EachNear(list, reach, listed, func(int) float64 { return reach }, func(i, k int, n Nearness) {
+	p.EachNear(list, reach, listed, func(int) float64 { return reach }, func(i, k int, n Nearness) {
 		f, place := p.Shared.Plants[i].Feature, list.List[k]
 		switch {
 		case n.Inside || n.DistM <= planner.Tolerance:
