@@ -89,8 +89,8 @@ func (p *windWork) reportExposed(g *planting, which []int) {
 		f.Severity, f.Source = planner.Note, noFigure()
 		f.Message = stands + ". How much wind this species bears is not known, so it was not looked at."
 	case exposures[s.Exposure.V] < exposureEnough:
-		f.Message = fmt.Sprintf("%s and %s little wind (its tolerance is given as %s). Plant %s behind a first row that bears it%s, or choose another kind.",
-			stands, verb(many, "bears", "bear"), s.Exposure.V, verb(many, "it", "them"), p.toughText(g, planner.Exposed, which))
+		f.Message = fmt.Sprintf("%s and %s little wind (its tolerance is given as %s). %s",
+			stands, verb(many, "bears", "bear"), s.Exposure.V, p.shelterText(g, planner.Exposed, which))
 	default:
 		return
 	}
@@ -116,8 +116,7 @@ func (p *windWork) reportCoast(g *planting, which []int) {
 		if low {
 			f.Source = s.Exposure.Source
 		}
-		f.Message = fmt.Sprintf("%s and %s not bear it. Plant %s behind a first row that does%s, or choose another kind.", stands, verb(many, "does", "do"),
-			verb(many, "it", "them"), p.toughText(g, planner.Coastal, which))
+		f.Message = fmt.Sprintf("%s and %s not bear it. %s", stands, verb(many, "does", "do"), p.shelterText(g, planner.Coastal, which))
 	default:
 		f.Severity, f.Source = planner.Note, noFigure()
 		f.Message = stands + ". Whether this species bears salt wind is not known, so it was not looked at."
@@ -125,12 +124,24 @@ func (p *windWork) reportCoast(g *planting, which []int) {
 	p.Report(f)
 }
 
-// toughText names up to three species for a first row that suit the ground there: ", such as grey willow and hawthorn".
+// shelterText says what to do: a windbreak gets a first row that bears the wind, other plantings shelter or another kind.
+func (p *windWork) shelterText(g *planting, e planner.Exposure, which []int) string {
+	it := verb(len(which) > 1, "it", "them")
+	if g.use == setout.UseWindbreak {
+		return fmt.Sprintf("Plant %s behind a first row that bears it%s, or choose another kind.", it, p.toughText(g, e, which))
+	}
+	return fmt.Sprintf("Give %s shelter first, or choose another kind%s.", it, p.toughText(g, e, which))
+}
+
+// toughText names up to three species for the purpose that suit the ground there and bear the wind: ", such as grey willow and hawthorn".
 func (p *windWork) toughText(g *planting, e planner.Exposure, which []int) string {
 	u := p.Shared.Under[which[0]]
-	want := species.Want{Ground: Moisture(u, p.Shared.Plants[which[0]].RaisedM), Soil: u.Soil, PH: u.PH, Exposure: e, Use: species.Windbreak, Country: p.Set.Name()}
+	want := species.Want{Ground: Moisture(u, p.Shared.Plants[which[0]].RaisedM), Soil: u.Soil, PH: u.PH, Exposure: e, Use: species.Windbreak, Country: p.Set.Name(), Stock: p.stockNear(which)}
 	if g.use == setout.UseHedge || g.use == setout.UseFill {
 		want.Use = species.Hedge
+	}
+	if g.use == setout.UseTree || g.use == setout.UsePlant {
+		want.Layer = g.species.Layer
 	}
 	key := fmt.Sprint(want, g.species.ID)
 	if text, ok := p.tough[key]; ok {

@@ -210,7 +210,7 @@ func (p *moistureWork) moistureAdvice(fit groundFit, others []*species.Species) 
 			say = append(say, "plant one of: "+strings.Join(names, ", "))
 		}
 	} else {
-		say = append(say, "choose drier ground for it: nothing in the catalogue for this purpose suits here")
+		say = append(say, fmt.Sprintf("choose drier ground for %s: nothing in the catalogue for this purpose suits here", verb(len(fit.which) > 1, "it", "them")))
 	}
 	return upperFirst(say[0]) + ", or " + say[1] + "."
 }

@@ -95,15 +95,15 @@ func (p *Pass) reportCrowding(b *Belt, bed *planner.Feature, c crowd, limit rule
 	need := limit.Value * c.height
 	f := planner.Finding{Severity: planner.Warn, Features: []string{b.Feature.ID, bed.ID}, Place: bed.ID, Measured: planner.Figure(c.dist), Limit: planner.Figure(need),
 		Unit: "m", Worse: "less", Source: limit.Source}
-	tall := fmt.Sprintf("%.1f m at year 20", c.height)
+	tall := fmt.Sprintf("%.1f m tall at year 20", c.height)
 	if b.HeightYear20.Source.Confidence == planner.User {
-		tall = fmt.Sprintf("%.1f m", c.height)
+		tall = fmt.Sprintf("%.1f m tall", c.height)
 	}
 	where := metresBeside(c.dist, need) + " from"
 	if c.dist == 0 {
 		where = "on"
 	}
-	f.Message = fmt.Sprintf("Row %d of %s stands %s %s and is %s tall. Roots and shade reach about %s height%s, %s. Move the bed or the belt %s apart, or plant lower kinds on this side.",
+	f.Message = fmt.Sprintf("Row %d of %s stands %s %s and is %s. Roots and shade reach about %s height%s, %s. Move the bed or the belt %s apart, or plant lower kinds on this side.",
 		c.row+1, quoted(b.Feature), where, quoted(bed), tall, figure(limit.Value), pluralS(limit.Value), metres(need), metres(need-c.dist))
 	p.Report(At(f, c.at))
 }
