@@ -157,31 +157,64 @@ func (p *Pass) advisedAgainst(c *sortCount) {
 	p.Report(f)
 }
 
-// openTo notes what a species is open to: one note for each species over the whole plan.
+// openTo notes which diseases are on record: one note for each species over the whole plan, and a single one for all of which they
+// were only recalled.
 func (p *Pass) openTo(list []*sortCount) {
 	sort.SliceStable(list, func(i, j int) bool { return list[i].species.ID < list[j].species.ID })
+	var recalled []*sortCount
 	for len(list) > 0 {
 		n := 1
 		for n < len(list) && list[n].species == list[0].species {
 			n++
 		}
-		first := list[0]
-		f := first.finding(planner.Note, first.species.Disease.Source)
-		f.Features, f.Count = nil, 0
-		var in []string
-		for _, c := range list[:n] {
-			f.Features = append(f.Features, c.feature.ID)
-			f.Count += c.count
-			in = append(in, quoted(c.feature))
+		if weak(list[0].species.Disease.Source) {
+			recalled = append(recalled, list[:n]...)
+		} else {
+			f := openFinding(list[:n])
+			var in []string
+			for _, c := range list[:n] {
+				in = append(in, quoted(c.feature))
+			}
+			if len(in) > 6 {
+				in = append(in[:5:5], fmt.Sprintf("%d more", len(in)-5))
+			}
+			f.Message = fmt.Sprintf("On record for %s (%s in %s): %s. Buy certified stock, and look at it each summer.",
+				list[0].species.Name(), countOf(f.Count, "plant"), listWords(in, "and"), diseases(list[0].species))
+			p.Report(f)
 		}
-		if len(in) > 6 {
-			in = append(in[:5:5], fmt.Sprintf("%d more", len(in)-5))
-		}
-		f.Message = fmt.Sprintf("%s (%s in %s) is open to %s. Buy certified stock, and look at it each summer.",
-			upperFirst(first.species.Name()), countOf(f.Count, "plant"), listWords(in, "and"), strings.ReplaceAll(strings.TrimSuffix(first.species.Disease.V, "."), ";", ","))
-		p.Report(f)
 		list = list[n:]
 	}
+	if len(recalled) == 0 {
+		return
+	}
+	f := openFinding(recalled)
+	f.Place = "recalled"
+	var of []string
+	for i, c := range recalled {
+		if i == 0 || c.species != recalled[i-1].species {
+			of = append(of, c.species.Name()+" ("+diseases(c.species)+")")
+		}
+	}
+	f.Message = fmt.Sprintf("Diseases recalled from handbooks, not read again, for plants of this plan: %s. Buy certified stock, and look at it each summer.", listWords(of, "and"))
+	p.Report(f)
+}
+
+// openFinding is a note on all that is counted.
+func openFinding(list []*sortCount) planner.Finding {
+	f := list[0].finding(planner.Note, list[0].species.Disease.Source)
+	f.Features, f.Count = nil, 0
+	for _, c := range list {
+		f.Count += c.count
+		if !slices.Contains(f.Features, c.feature.ID) {
+			f.Features = append(f.Features, c.feature.ID)
+		}
+	}
+	sort.Strings(f.Features)
+	return f
+}
+
+func diseases(s *species.Species) string {
+	return strings.ReplaceAll(strings.TrimSuffix(s.Disease.V, "."), ";", ",")
 }
 
 func plantSuckers() *Rule {
@@ -223,7 +256,7 @@ func suckersBesideBeds(p *Pass) {
 	}
 	o := p.Shared.Obstacles(planner.KindBed)
 	var found tallies
-	p.Shared.EachNear(o, most+1, listed, reach, func(i, k int, n Nearness) {
+	p.EachNear(o, most+1, listed, reach, func(i, k int, n Nearness) {
 		x, need := p.Shared.Plants[i], own.Value
 		if !known {
 			need = sorts[p.Shared.sortOf[i]].spread.V
@@ -242,11 +275,8 @@ func suckersBesideBeds(p *Pass) {
 		if !known {
 			f.Source = planner.Source{Text: "no distance published; its own grown width is used (Quickthorn, its own rule)", Confidence: planner.Derived}
 		}
-		f.Message = fmt.Sprintf("%s %s from the bed %s and suckers; nearer than %s its shoots will come up among the crops. Leave a mown strip between, or plant what does not sucker.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), exactly(t.need))
-		if t.count > 1 {
-			f.Message = strings.Replace(f.Message, " and suckers;", " ("+name+" suckers);", 1)
-		}
+		f.Message = fmt.Sprintf("%s. %s suckers, and nearer than %s its shoots will come up among the crops. Leave a mown strip between, or plant what does not sucker.",
+			t.stands("the bed "+quoted(t.other)), upperFirst(name), exactly(t.need))
 		p.Report(f)
 	}
 }

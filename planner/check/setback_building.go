@@ -60,7 +60,7 @@ type builder struct {
 	wind     tallies
 	climbers tallies
 	forests  tallies
-	unstated tallies // the building does not say whether people live in it
+	unstated tallies // the building does not say whether people live in it; one tally for each building
 	unknown  tallies // the zone is not known
 }
 
@@ -156,7 +156,7 @@ func (b *builder) look() {
 			sorts[i] = math.Max(sorts[i], forest.Value)
 		}
 	}
-	b.Shared.EachNear(o, mostBuildingReach, listed, func(i int) float64 {
+	b.EachNear(o, mostBuildingReach, listed, func(i int) float64 {
 		z := b.zoneAt(i)
 		r := math.Max(sorts[b.Shared.sortOf[i]], math.Max(z.metres, z.insurer.Value))
 		if !z.known {
@@ -202,7 +202,10 @@ func (b *builder) beside(i int, house *planner.Feature, n Nearness) {
 	}
 	if !d.Dwelling {
 		if !house.Stated("dwelling") && z.known && n.DistM < z.metres-planner.Tolerance {
-			b.put(&b.unstated, x, house, "", n.DistM, z.metres, z)
+			t, worst := b.unstated.addTo(x, house, z.metres-n.DistM)
+			if worst {
+				t.dist, t.need, t.limit, t.data = n.DistM, z.metres, z.factor, z
+			}
 		}
 		return
 	}

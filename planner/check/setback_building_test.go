@@ -227,7 +227,7 @@ func TestBuildingsThatAreNoDwelling(t *testing.T) {
 	found := shed(props{})
 	require.Len(t, found, 1)
 	assert.Equal(t, planner.Note, found[0].Severity)
-	assert.Contains(t, found[0].Message, "does not say whether people live in it")
+	assert.Contains(t, found[0].Message, "does not say whether people live in")
 }
 
 func TestForestBesideADwellingInIreland(t *testing.T) {

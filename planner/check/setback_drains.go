@@ -16,7 +16,12 @@ func setbackDrain() *Rule {
 		Limits: limits,
 		Run: func(p *Pass) {
 			r := newRootRule(p)
-			r.look(planner.KindDrain, p.mostOf(limits), func(i int, f *planner.Feature, n Nearness) {
+			r.look(planner.KindDrain, func(x *setout.Plant, class string) []string {
+				if p.Shared.alder(x) {
+					return []string{"alder_least_m"}
+				}
+				return byClass(x, class)
+			}, func(i int, f *planner.Feature, n Nearness) {
 				x, class := p.Shared.Plants[i], r.class[p.Shared.sortOf[i]]
 				switch {
 				case class == "":
@@ -50,7 +55,7 @@ func setbackSeptic() *Rule {
 		Limits: limits,
 		Run: func(p *Pass) {
 			r := newRootRule(p)
-			r.look(planner.KindSeptic, p.mostOf(limits), func(i int, f *planner.Feature, n Nearness) {
+			r.look(planner.KindSeptic, byClass, func(i int, f *planner.Feature, n Nearness) {
 				x, class := p.Shared.Plants[i], r.class[p.Shared.sortOf[i]]
 				if class == "" {
 					r.unclassed(x, f, n.DistM, "willow_poplar_least_m")
@@ -78,7 +83,12 @@ func setbackWell() *Rule {
 		Run: func(p *Pass) {
 			r := newRootRule(p)
 			forest, known := p.Limit("forest_least_m")
-			r.look(planner.KindWell, p.mostOf(limits), func(i int, f *planner.Feature, n Nearness) {
+			r.look(planner.KindWell, func(x *setout.Plant, class string) []string {
+				if x.Use == setout.UseGrove {
+					return append(byClass(x, class), "forest_least_m")
+				}
+				return byClass(x, class)
+			}, func(i int, f *planner.Feature, n Nearness) {
 				x, class := p.Shared.Plants[i], r.class[p.Shared.sortOf[i]]
 				if class == "" {
 					r.unclassed(x, f, n.DistM, "willow_poplar_least_m")
@@ -96,8 +106,8 @@ func setbackWell() *Rule {
 			for _, t := range r.trees.list {
 				f := t.finding(planner.Warn)
 				f.Place = "forest"
-				f.Message = fmt.Sprintf("%s %s from the well %s; new woods keep %s from where water is taken, for cultivation and felling alike.%s Draw the grove further off.",
-					t.subject("stands", "stand"), t.worstOf(), quoted(t.other), limitNeeded(t.limit), p.otherOpinions(t.limit))
+				f.Message = fmt.Sprintf("%s; new woods keep %s from where water is taken, for cultivation and felling alike.%s Draw the grove further off.",
+					t.stands("the well "+quoted(t.other)), limitNeeded(t.limit), p.otherOpinions(t.limit))
 				p.Report(f)
 			}
 		},

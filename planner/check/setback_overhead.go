@@ -99,19 +99,31 @@ func (w *wires) look() {
 		widest = math.Max(widest, clear[k].metres)
 	}
 	w.high = perSort(w.Shared, w.Shared.greatest)
-	tallest := 0.0
-	for _, h := range w.high {
-		tallest = math.Max(tallest, h.V)
+	tallest := 0.0 // of the catalogue: what a plant of unknown species might reach
+	for _, sp := range w.Catalogue.All() {
+		tallest = math.Max(tallest, sp.GreatestHeight.V)
 	}
 	low, _ := w.Limit("under_height_greatest_m")
-	reach := func(i int) float64 {
-		h := w.high[w.Shared.sortOf[i]]
+	strip, _ := w.Limit("strip_least_m")
+	shrub, _ := w.Limit("shrub_least_m")
+	reaches := perSort(w.Shared, func(x *setout.Plant) float64 {
+		h := w.Shared.greatest(x)
 		if !h.Known {
 			h.V = tallest
 		}
-		return math.Max(h.V*heights.Value+widest, 40) + 1
-	}
-	w.Shared.EachNear(o, mostWireReach, listed, reach, func(i, k int, n Nearness) {
+		r := math.Max(h.V*heights.Value+widest, math.Max(strip.Value, shrub.Value))
+		if tree, ok := w.Limit("hedgerow_tree_least_m"); ok && x.Use == setout.UseTree {
+			r = math.Max(r, tree.Value)
+		}
+		for _, f := range o.List {
+			if l, ok := w.forestLimit(f); ok && x.Use == setout.UseGrove {
+				r = math.Max(r, l.Value)
+			}
+		}
+		return r + 0.1
+	})
+	reach := func(i int) float64 { return reaches[w.Shared.sortOf[i]] }
+	w.EachNear(o, mostWireReach, listed, reach, func(i, k int, n Nearness) {
 		x, h := w.Shared.Plants[i], w.high[w.Shared.sortOf[i]]
 		w.beside(x, o.List[k], n.DistM, h, clear[k], heights, low)
 	})
@@ -178,27 +190,27 @@ func (w *wires) report() {
 		}
 	}
 	say(w.under.list, "under", planner.Warn, func(t *tally) string {
-		return fmt.Sprintf("%s %s from %s. It stays low enough to stand beside wires, but no planting under them: keep %s to the side, so that the operator can work there.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), limitNeeded(t.limit))
+		return fmt.Sprintf("%s. It stays low enough to stand beside wires, but no planting under them: keep %s to the side, so that the operator can work there.",
+			t.stands(quoted(t.other)), limitNeeded(t.limit))
 	})
 	say(w.strip.list, "strip", planner.Warn, func(t *tally) string {
-		return fmt.Sprintf("%s %s from %s, inside the strip of %s on each side that operators keep clear. What grows above 3 m is cut there. Plant it outside the strip.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), exactly(t.need))
+		return fmt.Sprintf("%s, inside the strip of %s on each side that operators keep clear. What grows above 3 m is cut there. Plant it outside the strip.",
+			t.stands(quoted(t.other)), exactly(t.need))
 	})
 	say(w.tree.list, "hedgerow tree", planner.Warn, func(t *tally) string {
-		return fmt.Sprintf("%s %s from %s; standard hedgerow trees keep %s from overhead wires. Leave those trees out of that stretch.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), limitNeeded(t.limit))
+		return fmt.Sprintf("%s; standard hedgerow trees keep %s from overhead wires. Leave those trees out of that stretch.",
+			t.stands(quoted(t.other)), limitNeeded(t.limit))
 	})
 	say(w.forest.list, "forest", planner.Warn, func(t *tally) string {
-		return fmt.Sprintf("%s %s from %s; new forest leaves a corridor of %s on each side of a line of that voltage. Draw the grove outside it.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), exactly(t.need))
+		return fmt.Sprintf("%s; new forest leaves a corridor of %s on each side of a line of that voltage. Draw the grove outside it.",
+			t.stands(quoted(t.other)), exactly(t.need))
 	})
 	for _, t := range w.unknown.list {
 		f := t.finding(planner.Warn)
 		f.Place, f.Limit = "unknown", nil
 		f.Source = planner.Source{Text: "the catalogue has no greatest height for it", Confidence: planner.Derived}
-		f.Message = fmt.Sprintf("%s %s from %s. How high it can grow is not known, so whether it can reach the wires was not looked at. Name the species, or keep it away from the line.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other))
+		f.Message = fmt.Sprintf("%s. How high it can grow is not known, so whether it can reach the wires was not looked at. Name the species, or keep it away from the line.",
+			t.stands(quoted(t.other)))
 		w.Report(f)
 	}
 }
@@ -221,7 +233,7 @@ func (w *wires) reportReach(t *tally) {
 	if t.dist < 0.5 {
 		verb = "under"
 	}
-	f.Message = fmt.Sprintf("%s %s %s: %s from the nearest conductor, and its greatest height of %s m with %s needs %s.",
+	f.Message = fmt.Sprintf("%s %s %s: %s from the nearest conductor, where its greatest height of %s m and %s need %s.",
 		t.subject("stands", "stand"), verb, quoted(t.other), t.worstOf(), figure(h.V), c.words, exactly(t.need))
 	if kept := keptHeight(t.plant); kept > 0 {
 		f.Message += fmt.Sprintf(" Kept at %s the hedge stays clear only as long as it is cut, and cutting near wires is no job for one person.", metres(kept))

@@ -30,13 +30,22 @@ func besideRoads(p *Pass) {
 	centre, centreKnown := p.Limit("centre_least_m")
 	headroom, headroomKnown := p.Limit("headroom_least_m")
 	spreads := perSort(p.Shared, func(x *setout.Plant) species.Num { return p.Shared.grownSpread(p.Catalogue, x) })
-	widest := 0.0
-	for _, w := range spreads {
-		widest = math.Max(widest, w.V/2)
-	}
-	most := math.Max(math.Max(centre.Value, forestBuffer), widest) + widestHalf(o)
+	layers := perSort(p.Shared, p.Shared.layerOf)
+	most := forestBuffer + widestHalf(o)
 	var near, over, woods tallies
-	p.Shared.EachNear(o, most, listed, func(int) float64 { return most }, func(i, k int, n Nearness) {
+	forests := perSort(p.Shared, func(x *setout.Plant) rules.Limit {
+		if l, ok := p.forestRoad(x); ok {
+			return l
+		}
+		return rules.Limit{}
+	})
+	half := widestHalf(o)
+	reach := func(i int) float64 {
+		n := p.Shared.sortOf[i]
+		r := math.Max(ownSpread(p.Shared.Plants[i], spreads[n]).V/2, forests[n].Value)
+		return math.Max(centre.Value, r+half) + 0.1
+	}
+	p.EachNear(o, most, listed, reach, func(i, k int, n Nearness) {
 		f, x := o.List[k], p.Shared.Plants[i]
 		if d, ok := f.Detail.(*planner.Way); !ok || !d.Public || f.Wrong("public", "width_m") {
 			return
@@ -48,17 +57,17 @@ func besideRoads(p *Pass) {
 			}
 		}
 		edge := n.DistM - bodyHalf(f)
-		if l, ok := p.forestRoad(x); ok && !holds(l, edge) {
+		if l := forests[p.Shared.sortOf[i]]; l.Known() && !holds(l, edge) {
 			t, worst := woods.add(x, f, "", l.Value-edge)
 			if worst {
 				t.dist, t.need, t.limit = edge, l.Value, l
 			}
 		}
-		half := ownSpread(x, spreads[p.Shared.sortOf[i]])
-		if headroomKnown && half.Known && p.Shared.layerOf(x) == species.TreeLayer && keptHeight(x) == 0 && edge >= 0 && half.V/2-edge > planner.Tolerance {
-			t, worst := over.add(x, f, "", half.V/2-edge)
+		crown := ownSpread(x, spreads[p.Shared.sortOf[i]])
+		if headroomKnown && crown.Known && layers[p.Shared.sortOf[i]] == species.TreeLayer && keptHeight(x) == 0 && edge >= 0 && crown.V/2-edge > planner.Tolerance {
+			t, worst := over.add(x, f, "", crown.V/2-edge)
 			if worst {
-				t.dist, t.need, t.limit = edge, half.V/2, headroom
+				t.dist, t.need, t.limit = edge, crown.V/2, headroom
 			}
 		}
 	})
@@ -82,23 +91,23 @@ func (p *Pass) reportRoads(near, woods, over tallies, headroom rules.Limit) {
 	for _, t := range near.list {
 		f := t.finding(planner.Warn)
 		f.Place = "centre"
-		f.Message = fmt.Sprintf("%s %s from the middle of %s; %s is the least. %s Plant further back, or ask for a licence.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), exactly(t.need), upperFirst(p.roadLaw(t.limit)))
+		f.Message = fmt.Sprintf("%s; %s is the least. %s Plant further back, or ask for a licence.",
+			t.stands("the middle of "+quoted(t.other)), exactly(t.need), upperFirst(p.roadLaw(t.limit)))
 		p.Report(f)
 	}
 	for _, t := range woods.list {
 		f := t.finding(planner.Warn)
 		f.Place = "forest"
-		f.Message = fmt.Sprintf("%s %s from the edge of %s; new forest keeps %s from the edge of a public road (%s). It binds planting under grant or licence.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), limitNeeded(t.limit), plantName(t.plant))
+		f.Message = fmt.Sprintf("%s; new forest keeps %s from the edge of a public road (%s). It binds planting under grant or licence.",
+			t.stands("the edge of "+quoted(t.other)), limitNeeded(t.limit), plantName(t.plant))
 		p.Report(f)
 	}
 	for _, t := range over.list {
 		f := t.finding(planner.Note)
 		f.Place, f.Measured, f.Limit = "headroom", planner.Figure(t.gap), planner.Figure(0)
 		f.Worse = "more"
-		f.Message = fmt.Sprintf("%s %s from the edge of %s and will reach %s over it when grown. Branches are kept %s above the carriageway: prune them up in time.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), metres(t.gap), exactly(headroom.Value))
+		f.Message = fmt.Sprintf("%s and will reach %s over it when grown. Branches are kept %s above the carriageway: prune them up in time.",
+			t.stands("the edge of "+quoted(t.other)), metres(t.gap), exactly(headroom.Value))
 		p.Report(f)
 	}
 }
@@ -138,7 +147,7 @@ func besidePaths(p *Pass) {
 	}
 	most := widest + widestHalf(o) + least.Value + 10
 	var near, trees tallies
-	p.Shared.EachNear(o, most, listed, func(int) float64 { return most }, func(i, k int, n Nearness) {
+	p.EachNear(o, most, listed, func(int) float64 { return most }, func(i, k int, n Nearness) {
 		f, x := o.List[k], p.Shared.Plants[i]
 		if d, ok := f.Detail.(*planner.Way); !ok || !d.Public || f.Wrong("public", "width_m") {
 			return
@@ -166,8 +175,8 @@ func besidePaths(p *Pass) {
 		f := t.finding(planner.Warn)
 		f.Place = "width"
 		parts := t.data.([2]float64)
-		f.Message = fmt.Sprintf("%s %s from the middle of %s and will grow into it: %s is needed, half of the path's %s and the plant's half width of %s. Plant further back.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), exactly(t.need), metres(2*parts[0]), metres(parts[1]))
+		f.Message = fmt.Sprintf("%s and will grow into it: %s is needed, half of the path's %s and the plant's half width of %s. Plant further back.",
+			t.stands("the middle of "+quoted(t.other)), exactly(t.need), metres(2*parts[0]), metres(parts[1]))
 		if !known {
 			f.Source = planner.Source{Text: "the width of the path as drawn; no width in law was read for this rule set", Confidence: planner.Derived}
 			f.Message += " What width the law wants here is not known."

@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"quickthorn/planner"
@@ -64,9 +65,6 @@ type rootRule struct {
 // might set for itself.
 const widestRoots = 100
 
-// otherReach is how far other bodies' figures reach.
-const otherReach = 31
-
 // ownAndOthers is a limit and the wider figures of other bodies.
 type ownAndOthers struct {
 	own   rules.Limit
@@ -94,36 +92,49 @@ func (r *rootRule) figuresOf(name string) ownAndOthers {
 	return f
 }
 
-// look holds planned plants against the obstacles of one kind. limit names the limit for a class, for the obstacle.
-func (r *rootRule) look(k planner.Kind, most float64, each func(i int, f *planner.Feature, n Nearness)) {
+// look holds planned plants against the obstacles of one kind. names are the limits that may hold for a sort of plant: beyond the
+// widest of them, and of what other bodies have, nothing is looked at.
+func (r *rootRule) look(k planner.Kind, names func(x *setout.Plant, class string) []string, each func(i int, f *planner.Feature, n Nearness)) {
 	o := r.Shared.Obstacles(k)
-	r.Shared.EachNear(o, most, listed, func(int) float64 { return most }, func(i, n int, near Nearness) { each(i, o.List[n], near) })
-}
-
-// mostOf is the greatest of the named limits, and at least that of other bodies: beyond it nothing is looked at.
-func (p *Pass) mostOf(names []string) float64 {
-	most := float64(otherReach)
-	for _, n := range names {
-		if l, ok := p.Limit(n); ok && l.Unit == "m" {
-			most = math.Max(most, l.Value+1)
+	if len(o.List) == 0 {
+		return
+	}
+	reaches := make([]float64, len(r.class))
+	for i, x := range r.Shared.sorts {
+		for _, name := range names(x, r.class[i]) {
+			fig := r.figuresOf(name)
+			reaches[i] = math.Max(reaches[i], fig.own.Value+0.1)
+			for _, w := range fig.wider {
+				reaches[i] = math.Max(reaches[i], w.Value+0.1)
+			}
 		}
 	}
-	return math.Min(most, widestRoots)
+	r.EachNear(o, widestRoots, listed, func(i int) float64 { return reaches[r.Shared.sortOf[i]] },
+		func(i, n int, near Nearness) { each(i, o.List[n], near) })
 }
 
-// hold counts a plant that stands too near by the limit of that name, or else by another body's figure.
-func (r *rootRule) hold(x *setout.Plant, f *planner.Feature, d float64, name, class string) {
+// byClass names the limit for a class, the greediest one where the class is not known.
+func byClass(_ *setout.Plant, class string) []string {
+	if class == "" {
+		class = "willow_poplar"
+	}
+	return []string{class + "_least_m"}
+}
+
+// hold counts a plant that stands too near by the limit of that name, or else by another body's figure; it reports whether it is too
+// near by the limit.
+func (r *rootRule) hold(x *setout.Plant, f *planner.Feature, d float64, name, class string) bool {
 	fig := r.figuresOf(name)
 	l := fig.own
 	if !fig.known {
-		return
+		return false
 	}
 	if !holds(l, d) {
 		t, worst := r.found.add(x, f, "", l.Value-d)
 		if worst {
 			t.dist, t.need, t.limit, t.data = d, l.Value, l, class
 		}
-		return
+		return true
 	}
 	for _, o := range fig.wider {
 		if !holds(o, d) {
@@ -131,9 +142,10 @@ func (r *rootRule) hold(x *setout.Plant, f *planner.Feature, d float64, name, cl
 			if worst {
 				t.dist, t.need, t.limit, t.data = d, o.Value, o, class
 			}
-			return
+			return false
 		}
 	}
+	return false
 }
 
 // otherOpinions writes the figures of other bodies for a limit: "Others publish 10 m (Dee Valley Water ...)".
@@ -154,23 +166,23 @@ func (p *Pass) otherOpinions(l rules.Limit) string {
 func (r *rootRule) report(what func(f *planner.Feature) string, ask string) {
 	for _, t := range r.found.list {
 		f := t.finding(planner.Warn)
-		f.Message = fmt.Sprintf("%s %s from %s %s; for %s it is %s.%s Roots find pipes and block or lift them. Plant further off. %s",
-			t.subject("stands", "stand"), t.worstOf(), what(t.other), quoted(t.other), classWords(t.data.(string)), limitNeeded(t.limit), r.otherOpinions(t.limit), ask)
+		f.Message = fmt.Sprintf("%s; for %s it is %s.%s Roots find pipes and block or lift them. Plant further off. %s",
+			t.stands(what(t.other)+" "+quoted(t.other)), classWords(t.data.(string)), limitNeeded(t.limit), r.otherOpinions(t.limit), ask)
 		r.Report(f)
 	}
 	for _, t := range r.others.list {
 		f := t.finding(planner.Note)
 		f.Place = "other opinion"
-		f.Message = fmt.Sprintf("%s %s from %s %s. That satisfies this rule set, but %s asks for %s for %s.",
-			t.subject("stands", "stand"), t.worstOf(), what(t.other), quoted(t.other), t.limit.Source, limitNeeded(t.limit), classWords(t.data.(string)))
+		f.Message = fmt.Sprintf("%s. That satisfies this rule set, but %s asks for %s for %s.",
+			t.stands(what(t.other)+" "+quoted(t.other)), t.limit.Source, limitNeeded(t.limit), classWords(t.data.(string)))
 		r.Report(f)
 	}
 	for _, t := range r.unknown.list {
 		f := t.finding(planner.Note)
 		f.Place, f.Limit = "unknown", nil
 		f.Source = planner.Source{Text: "the catalogue has no root class for it", Confidence: planner.Derived}
-		f.Message = fmt.Sprintf("%s %s from %s %s. How far its roots reach is not known, so this was not looked at. Name the species.",
-			t.subject("stands", "stand"), t.worstOf(), what(t.other), quoted(t.other))
+		f.Message = fmt.Sprintf("%s. How far its roots reach is not known, so this was not looked at. Name the species.",
+			t.stands(what(t.other)+" "+quoted(t.other)))
 		r.Report(f)
 	}
 }
@@ -208,7 +220,7 @@ func setbackService() *Rule {
 		Cautions: []string{"Get plans of what is buried before you dig, and the owner's consent before you plant. Never drive a stake or a bar where a gas or electricity service may lie."},
 		Run: func(p *Pass) {
 			r := newRootRule(p)
-			r.look(planner.KindService, p.mostOf(limits), r.service)
+			r.look(planner.KindService, r.serviceLimits, r.service)
 			r.report(func(f *planner.Feature) string { return "the " + carries(f) }, "Ask the owner of the service, whose own figure comes first.")
 			r.reportService()
 		},
@@ -228,6 +240,22 @@ func carries(f *planner.Feature) string {
 		map[bool]string{true: "buried service", false: ""}[carried(f) == "unknown"]
 }
 
+// serviceLimits names the limits of a sort of plant beside any of the services drawn.
+func (r *rootRule) serviceLimits(x *setout.Plant, class string) []string {
+	var out []string
+	for _, f := range r.Shared.Obstacles(planner.KindService).List {
+		out = append(out, carried(f)+"_"+byClass(x, class)[0])
+		if carried(f) == "gas" {
+			out = append(out, "gas_mass_planting_least_m")
+		}
+	}
+	if x.Use == setout.UseTree {
+		out = append(out, "hedgerow_tree_least_m")
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
 func (r *rootRule) service(i int, f *planner.Feature, n Nearness) {
 	x, class := r.Shared.Plants[i], r.class[r.Shared.sortOf[i]]
 	if l, ok := r.Limit("hedgerow_tree_least_m"); ok && x.Use == setout.UseTree && !holds(l, n.DistM) {
@@ -241,10 +269,9 @@ func (r *rootRule) service(i int, f *planner.Feature, n Nearness) {
 		r.unclassed(x, f, n.DistM, kind+"_willow_poplar_least_m")
 		return
 	}
-	before := r.found.total()
-	r.hold(x, f, n.DistM, kind+"_"+class+"_least_m", class)
+	near := r.hold(x, f, n.DistM, kind+"_"+class+"_least_m", class)
 	l, ok := r.Limit("gas_mass_planting_least_m")
-	if kind != "gas" || !ok || holds(l, n.DistM) || r.found.total() > before {
+	if kind != "gas" || !ok || holds(l, n.DistM) || near {
 		return
 	}
 	into := &r.consent
@@ -271,34 +298,26 @@ func (r *rootRule) massPlanted(x *setout.Plant, class string) bool {
 	return false
 }
 
-func (t *tallies) total() int {
-	n := 0
-	for _, x := range t.list {
-		n += x.count
-	}
-	return n
-}
-
 func (r *rootRule) reportService() {
 	for _, t := range r.trees.list {
 		f := t.finding(planner.Warn)
 		f.Place = "hedgerow tree"
-		f.Message = fmt.Sprintf("%s %s from the %s %s; standard hedgerow trees keep %s from services. Leave those trees out of that stretch.",
-			t.subject("stands", "stand"), t.worstOf(), carries(t.other), quoted(t.other), limitNeeded(t.limit))
+		f.Message = fmt.Sprintf("%s; standard hedgerow trees keep %s from services. Leave those trees out of that stretch.",
+			t.stands("the "+carries(t.other)+" "+quoted(t.other)), limitNeeded(t.limit))
 		r.Report(f)
 	}
 	for _, t := range r.mass.list {
 		f := t.finding(planner.Warn)
 		f.Place = "mass planting"
-		f.Message = fmt.Sprintf("%s %s from the gas main %s; blocks and belts of trees keep %s from a high-pressure pipeline, only single trees and one row may stand nearer. Plant one row, or further off.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), limitNeeded(t.limit))
+		f.Message = fmt.Sprintf("%s; blocks and belts of trees keep %s from a high-pressure pipeline, only single trees and one row may stand nearer. Plant one row, or further off.",
+			t.stands("the gas main "+quoted(t.other)), limitNeeded(t.limit))
 		r.Report(f)
 	}
 	for _, t := range r.consent.list {
 		f := t.finding(planner.Note)
 		f.Place = "consent"
-		f.Message = fmt.Sprintf("%s %s from the gas main %s. That can be allowed, but within %s of a high-pressure pipeline the operator's written consent comes first.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), exactly(t.need))
+		f.Message = fmt.Sprintf("%s. That can be allowed, but within %s of a high-pressure pipeline the operator's written consent comes first.",
+			t.stands("the gas main "+quoted(t.other)), exactly(t.need))
 		r.Report(f)
 	}
 }

@@ -42,7 +42,13 @@ func besideWater(p *Pass) {
 		}
 	}
 	var consent, buffer tallies
-	p.Shared.EachNear(o, most, listed, func(int) float64 { return most }, func(i, k int, n Nearness) {
+	bank := reach + widestHalf(o) + 0.1
+	p.EachNear(o, most, listed, func(i int) float64 {
+		if p.Shared.Plants[i].Use == setout.UseGrove {
+			return most
+		}
+		return bank
+	}, func(i, k int, n Nearness) {
 		f, x := o.List[k], p.Shared.Plants[i]
 		d := n.DistM - bodyHalf(f)
 		if n.Inside || d < 0 {
@@ -67,7 +73,7 @@ func besideWater(p *Pass) {
 	for _, t := range consent.list {
 		f := t.finding(planner.Note)
 		f.Place = "consent"
-		f.Message = fmt.Sprintf("%s %s from the bank of %s. Trees on a bank are welcome, but", t.subject("stands", "stand"), t.worstOf(), quoted(t.other))
+		f.Message = fmt.Sprintf("%s. Trees on a bank are welcome, but", t.stands("the bank of "+quoted(t.other)))
 		if boardKnown {
 			f.Message += fmt.Sprintf(" within %s of a drainage board's watercourse its consent is needed", exactly(board.Value))
 		}
@@ -83,8 +89,8 @@ func besideWater(p *Pass) {
 	for _, t := range buffer.list {
 		f := t.finding(planner.Note)
 		f.Place = "forest"
-		f.Message = fmt.Sprintf("%s %s from the bank of %s; new woods leave a buffer of %s there, open or partly wooded.%s It binds planting under grant or licence.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), exactly(t.need), p.otherOpinions(t.limit))
+		f.Message = fmt.Sprintf("%s; new woods leave a buffer of %s there, open or partly wooded.%s It binds planting under grant or licence.",
+			t.stands("the bank of "+quoted(t.other)), exactly(t.need), p.otherOpinions(t.limit))
 		p.Report(f)
 	}
 	p.waterUnknown(o, riverKnown || boardKnown)
@@ -98,7 +104,7 @@ func (p *Pass) waterUnknown(o *Obstacles, known bool) {
 	}
 	var near tallies
 	const look = 10
-	p.Shared.EachNear(o, look+30, listed, func(int) float64 { return look + 30 }, func(i, k int, n Nearness) {
+	p.EachNear(o, look+30, listed, func(int) float64 { return look + 30 }, func(i, k int, n Nearness) {
 		if d := n.DistM - bodyHalf(o.List[k]); !n.Inside && d >= 0 && d <= look {
 			t, worst := near.add(p.Shared.Plants[i], o.List[k], "", -d)
 			if worst {
@@ -165,7 +171,7 @@ func besideDitches(p *Pass) {
 	for _, x := range p.bareHedges() {
 		o.Near(x.At, most, func(k int, n Nearness) { blocks(x, k, n) })
 	}
-	p.Shared.EachNear(o, most, func(*setout.Plant) bool { return true }, func(int) float64 { return most }, func(i, k int, n Nearness) {
+	p.EachNear(o, most, func(*setout.Plant) bool { return true }, func(int) float64 { return most }, func(i, k int, n Nearness) {
 		f, x := o.List[k], p.Shared.Plants[i]
 		d, digger := blocks(x, k, n)
 		if digger && x.Listed && d >= 0 && other.Known() && !holds(other, d) {
@@ -187,15 +193,15 @@ func besideDitches(p *Pass) {
 	for _, t := range near.list {
 		f := t.finding(planner.Note)
 		f.Place = "bank top"
-		f.Message = fmt.Sprintf("%s %s from the top of the bank of %s; on the bank that the digger leaves alone woody plants stand %s back. Move them back.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), limitNeeded(other))
+		f.Message = fmt.Sprintf("%s; on the bank that the digger leaves alone woody plants stand %s back. Move them back.",
+			t.stands("the top of the bank of "+quoted(t.other)), limitNeeded(other))
 		p.Report(f)
 	}
 	for _, t := range woods.list {
 		f := t.finding(planner.Note)
 		f.Place = "forest"
-		f.Message = fmt.Sprintf("%s %s from the ditch %s; new forest keeps %s from a ditch that carries to a river. It binds planting under grant or licence.",
-			t.subject("stands", "stand"), t.worstOf(), quoted(t.other), limitNeeded(forest))
+		f.Message = fmt.Sprintf("%s; new forest keeps %s from a ditch that carries to a river. It binds planting under grant or licence.",
+			t.stands("the ditch "+quoted(t.other)), limitNeeded(forest))
 		p.Report(f)
 	}
 }

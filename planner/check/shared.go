@@ -31,6 +31,8 @@ type Shared struct {
 	sortOf    []int32                                 // the sort of each plant
 	single    map[*species.Species][]*species.Species // see May
 	several   map[string][]*species.Species
+	nearOnce  sync.Once
+	nearest   []neighbour // see neighbours
 }
 
 func newShared(in Input) *Shared {

@@ -29,6 +29,13 @@ type Nearness struct {
 	Seg    geo.Segment
 }
 
+// finePieces is into how many pieces long lines are cut at most, and leastPiece how short they become, so that a plant far from all
+// of them meets an empty cell of the index.
+const (
+	finePieces = 4000
+	leastPiece = 5.0
+)
+
 func newObstacles(list []*planner.Feature) *Obstacles {
 	o := &Obstacles{List: list, areas: make([]*geo.Region, len(list))}
 	var segs []geo.Segment
@@ -54,32 +61,76 @@ func newObstacles(list []*planner.Feature) *Obstacles {
 			o.box = o.box.Union(b)
 		}
 	}
-	o.segs, o.boxes = geo.NewSegments(segs), newBoxGrid(boxes, tags)
+	o.segs, o.boxes = geo.NewSegments(cutFine(segs)), newBoxGrid(boxes, tags)
 	return o
+}
+
+// cutFine cuts long segments into pieces, in order and direction.
+func cutFine(segs []geo.Segment) []geo.Segment {
+	total := 0.0
+	for _, s := range segs {
+		total += s.Length()
+	}
+	piece := math.Max(leastPiece, total/finePieces)
+	if math.IsNaN(piece) || math.IsInf(piece, 0) {
+		return segs
+	}
+	out := make([]geo.Segment, 0, len(segs))
+	for _, s := range segs {
+		n := max(1, int(math.Ceil(s.Length()/piece)))
+		from := s.A
+		for i := 1; i <= n; i++ {
+			to := s.B
+			if i < n {
+				t := float64(i) / float64(n)
+				to = orb.Point{s.A[0] + t*(s.B[0]-s.A[0]), s.A[1] + t*(s.B[1]-s.A[1])}
+			}
+			out = append(out, geo.Segment{A: from, B: to, Tag: s.Tag})
+			from = to
+		}
+	}
+	return out
+}
+
+// nearBuffer is room that is used again from one place to the next.
+type nearBuffer struct {
+	found []Nearness
+	ks    []int
 }
 
 // Near calls f for each obstacle of which something lies at most r from p, or inside which p lies, by its place in List. Cost:
 // what lies within reach.
 func (o *Obstacles) Near(p orb.Point, r float64, f func(k int, n Nearness)) {
+	o.near(p, r, &nearBuffer{}, f)
+}
+
+// near is Near with room to work in; it returns how many pieces were looked at.
+func (o *Obstacles) near(p orb.Point, r float64, buf *nearBuffer, f func(k int, n Nearness)) (looks int) {
 	if len(o.List) == 0 || !o.box.Pad(r).Contains(p) {
-		return
+		return 0
 	}
-	var found []Nearness
-	var ks []int
+	found, ks := buf.found[:0], buf.ks[:0]
 	o.segs.Within(p, r, func(i int, d float64) bool {
+		looks++
 		s := o.segs.At(i)
-		if n := len(ks); n > 0 && ks[n-1] == s.Tag {
-			if d < found[n-1].DistM {
-				found[n-1] = Nearness{DistM: d, At: nearestOn(s, p), Seg: s}
-			}
-			return true
+		n := len(ks)
+		if n == 0 || ks[n-1] != s.Tag {
+			ks, found = append(ks, s.Tag), append(found, Nearness{DistM: math.Inf(1)})
+			n++
 		}
-		ks, found = append(ks, s.Tag), append(found, Nearness{DistM: d, At: nearestOn(s, p), Seg: s})
+		if d < found[n-1].DistM {
+			found[n-1].DistM, found[n-1].Seg = d, s
+		}
 		return true
 	})
+	for i := range found {
+		found[i].At = nearestOn(found[i].Seg, p)
+	}
+	buf.found, buf.ks = found, ks
 	// Segments come by their number, and so by their place in List; polygons that hold p are put in between.
 	k := 0
 	o.boxes.at(p, func(tag int) {
+		looks++
 		if !o.areas[tag].Contains(p) {
 			return
 		}
@@ -96,6 +147,7 @@ func (o *Obstacles) Near(p orb.Point, r float64, f func(k int, n Nearness)) {
 	for ; k < len(ks); k++ {
 		f(ks[k], found[k])
 	}
+	return looks
 }
 
 func nearestOn(s geo.Segment, p orb.Point) orb.Point {
@@ -150,13 +202,19 @@ func (s *Shared) addSpans() {
 	}
 }
 
+// mostNear bounds the work where a broken file crowds thousands of things into one place: a hundred thousand plants among twenty of
+// each kind of obstacle take some hundred thousand looks a rule.
+const mostNear = 30_000_000
+
 // EachNear calls f for every plant that keep lets through and every obstacle within reach of it, by plant, then obstacle. reach
-// is the plant's own, at most most. Features that lie wholly out of reach cost one look.
-func (s *Shared) EachNear(o *Obstacles, most float64, keep func(p *setout.Plant) bool, reach func(i int) float64, f func(i, k int, n Nearness)) {
+// is the plant's own, at most most. Features that lie wholly out of reach cost one look. Where the work grows beyond all measure it
+// stops, and says so.
+func (p *Pass) EachNear(o *Obstacles, most float64, keep func(p *setout.Plant) bool, reach func(i int) float64, f func(i, k int, n Nearness)) {
 	if len(o.List) == 0 {
 		return
 	}
-	box := o.box.Pad(most)
+	s, box, looks := p.Shared, o.box.Pad(most), 0
+	buf := &nearBuffer{}
 	for _, sp := range s.spans {
 		if !box.Intersects(sp.box) {
 			continue
@@ -166,7 +224,12 @@ func (s *Shared) EachNear(o *Obstacles, most float64, keep func(p *setout.Plant)
 				continue
 			}
 			if r := math.Min(reach(i), most); r > 0 {
-				o.Near(s.At[i], r, func(k int, n Nearness) { f(i, k, n) })
+				looks += o.near(s.At[i], r, buf, func(k int, n Nearness) { f(i, k, n) })
+			}
+			if looks > mostNear {
+				p.Report(planner.Finding{Severity: planner.Warn, Place: "more:" + string(o.List[0].Kind), Source: planner.Source{Text: "count of what lies near", Confidence: planner.Derived},
+					Message: "So much lies in one place that the rest was not looked at. Take out what is drawn twice, and check again."})
+				return
 			}
 		}
 	}

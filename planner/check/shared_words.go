@@ -136,19 +136,32 @@ type tallyKey struct {
 	tag            string
 }
 
-// tallies keeps tallies in the order in which their first plant came.
+// tallies keeps tallies in the order in which their first plant came, at most mostTallies: far more than are ever reported.
 type tallies struct {
 	list []*tally
 	by   map[tallyKey]*tally
 }
 
+const mostTallies = 5000
+
 // add counts a plant that misses by gap, and reports whether it is the worst of its tally so far: the caller then fills in the rest.
 func (t *tallies) add(p *setout.Plant, other *planner.Feature, tag string, gap float64) (*tally, bool) {
+	return t.addKey(tallyKey{p.Feature, other, tag}, p, other, gap)
+}
+
+// addTo is add for a tally over the plants of all features beside one thing.
+func (t *tallies) addTo(p *setout.Plant, other *planner.Feature, gap float64) (*tally, bool) {
+	return t.addKey(tallyKey{other: other}, p, other, gap)
+}
+
+func (t *tallies) addKey(k tallyKey, p *setout.Plant, other *planner.Feature, gap float64) (*tally, bool) {
 	if t.by == nil {
 		t.by = map[tallyKey]*tally{}
 	}
-	k := tallyKey{p.Feature, other, tag}
 	x := t.by[k]
+	if x == nil && len(t.list) >= mostTallies {
+		return &tally{}, false
+	}
 	if x == nil {
 		x = &tally{feature: p.Feature, other: other}
 		t.by[k] = x
@@ -190,16 +203,21 @@ func (t *tally) subject(verb, verbs string) string {
 	return fmt.Sprintf("%d plants of %s %s", t.count, quoted(t.feature), verbs)
 }
 
-// worstOf names the worst plant of a tally of many: ", the nearest 3.2 m at 31.0 m (osier)"; for one plant only the distance.
+// stands is the main clause of a tally: "Alder 'corner' stands 3.2 m from the sewer 'main'", or for many "34 plants of 'west-belt'
+// stand near the sewer 'main', the nearest 3.2 m from it (osier at 31.0 m)".
+func (t *tally) stands(what string) string {
+	if t.count == 1 {
+		return t.subject("stands", "stand") + " " + metresBeside(t.dist, t.need) + " from " + what
+	}
+	return t.subject("stands", "stand") + " near " + what + ", the nearest " + metresBeside(t.dist, t.need) + " from it (" + plantName(t.plant) + spaced(whereIs(t.plant)) + ")"
+}
+
+// worstOf is the distance of a tally, and of many the nearest and which: "the nearest 3.2 m (osier at 31.0 m)".
 func (t *tally) worstOf() string {
 	if t.count == 1 {
 		return metresBeside(t.dist, t.need)
 	}
-	s := whereIs(t.plant)
-	if s != "" {
-		s = " " + s
-	}
-	return "the nearest " + metresBeside(t.dist, t.need) + s + " (" + plantName(t.plant) + ")"
+	return "the nearest " + metresBeside(t.dist, t.need) + " (" + plantName(t.plant) + spaced(whereIs(t.plant)) + ")"
 }
 
 // limitNeeded is how far a plant has to stand off to satisfy a limit that it misses.

@@ -23,7 +23,7 @@ func crownsMeet() *Rule {
 		Run: func(p *Pass) {
 			if l, ok := p.Limit("mean_spreads_least"); ok {
 				c := newCrowns(p, l)
-				c.pairs()
+				c.pairs(c.nearOthers())
 				c.besideHedges()
 				c.report()
 				c.unknownSpreads()
@@ -87,14 +87,14 @@ const mostCrownLooks = 100_000_000
 
 // pairs finds crowns of two features that meet. Crowns are put into one grid for each class of widths, each class half as wide as
 // the one before, and compared with their own class and the wider ones, so that one wide crown costs the narrow ones nothing.
-func (c *crowns) pairs() {
+func (c *crowns) pairs(near []int) {
 	widest := 0.0
-	for _, w := range c.width {
-		widest = max(widest, w)
+	for _, n := range near {
+		widest = max(widest, c.width[n])
 	}
 	var member [crownClasses][]int
-	for n, w := range c.width {
-		k := 0
+	for _, n := range near {
+		k, w := 0, c.width[n]
 		for top := widest / 2; k < crownClasses-1 && w <= top; top /= 2 {
 			k++
 		}
@@ -112,6 +112,42 @@ func (c *crowns) pairs() {
 		c.Report(planner.Finding{Severity: planner.Warn, Place: "more", Source: c.limit.Source,
 			Message: "So many crowns lie over one another that the rest were not looked at. Take out what is drawn twice, and check again."})
 	}
+}
+
+// nearOthers are the crowns that lie so near to the box round another feature's crowns that they might meet one of them. Most trees of
+// a block stand deep inside it and need not be looked at.
+func (c *crowns) nearOthers() []int {
+	type group struct {
+		box   orb.Bound
+		width float64
+	}
+	var groups []group
+	of := make([]int, len(c.at))
+	var last *planner.Feature
+	widest := 0.0
+	for n, k := range c.which {
+		if f := c.Shared.Plants[k].Feature; f != last {
+			last = f
+			groups = append(groups, group{box: c.at[n].Bound()})
+		}
+		g := &groups[len(groups)-1]
+		g.box, g.width = g.box.Extend(c.at[n]), max(g.width, c.width[n])
+		of[n], widest = len(groups)-1, max(widest, c.width[n])
+	}
+	boxes, tags := make([]orb.Bound, len(groups)), make([]int, len(groups))
+	for i, g := range groups {
+		boxes[i], tags[i] = g.box.Pad((g.width+widest)/2*c.share), i
+	}
+	grid := newBoxGrid(boxes, tags)
+	var out []int
+	for n, p := range c.at {
+		other := false
+		grid.at(p, func(tag int) { other = other || tag != of[n] })
+		if other {
+			out = append(out, n)
+		}
+	}
+	return out
 }
 
 // pairsWith compares every crown as narrow as class k or narrower with those of class k, whose widest is top.
@@ -155,14 +191,23 @@ func (c *crowns) pair(i, j int, d float64) {
 	})
 }
 
-// meet counts two crowns that meet; worst is called where they meet by more than any before.
-func (c *crowns) meet(x, y *setout.Plant, d, need float64, worst func(*meeting)) {
-	k := [2]*planner.Feature{x.Feature, y.Feature}
+// meetingOf is the meeting of two features, nil where there are more than could ever be reported.
+func (c *crowns) meetingOf(a, b *planner.Feature) *meeting {
+	k := [2]*planner.Feature{a, b}
 	m := c.found[k]
-	if m == nil {
-		m = &meeting{a: x.Feature, b: y.Feature}
+	if m == nil && len(c.order) < mostTallies {
+		m = &meeting{a: a, b: b}
 		c.found[k] = m
 		c.order = append(c.order, m)
+	}
+	return m
+}
+
+// meet counts two crowns that meet; worst is called where they meet by more than any before.
+func (c *crowns) meet(x, y *setout.Plant, d, need float64, worst func(*meeting)) {
+	m := c.meetingOf(x.Feature, y.Feature)
+	if m == nil {
+		return
 	}
 	m.count++
 	over := need - d
@@ -225,12 +270,9 @@ func (c *crowns) besideHedges() {
 }
 
 func (c *crowns) intoHedge(x *setout.Plant, h *planner.Feature, d, need, width float64, w species.Num) {
-	k := [2]*planner.Feature{x.Feature, h}
-	m := c.found[k]
+	m := c.meetingOf(x.Feature, h)
 	if m == nil {
-		m = &meeting{a: x.Feature, b: h}
-		c.found[k] = m
-		c.order = append(c.order, m)
+		return
 	}
 	m.count++
 	m.places = append(m.places, x.At)

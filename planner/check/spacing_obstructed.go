@@ -74,7 +74,7 @@ func (p *Pass) inTheWay(k planner.Kind, found *tallies) {
 	o := p.Shared.Obstacles(k)
 	most := widestHalf(o)
 	// A plant inside a polygon is found however small the reach.
-	p.Shared.EachNear(o, most+1e-6, listed, func(int) float64 { return most + 1e-6 }, func(i, n int, near Nearness) {
+	p.EachNear(o, most+1e-6, listed, func(int) float64 { return most + 1e-6 }, func(i, n int, near Nearness) {
 		f, x := o.List[n], p.Shared.Plants[i]
 		in := bodyHalf(f) - near.DistM
 		if near.Inside {

@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"quickthorn/geo"
 	"quickthorn/planner"
 	"quickthorn/planner/setout"
 	"quickthorn/planner/species"
@@ -52,6 +51,12 @@ type sortRange struct {
 	from, upTo  planner.Source // of the two ends
 	open        bool           // no upper end
 	known       bool
+	beside      string // the neighbour of another range, "" where it has the same
+}
+
+func besideOther(r sortRange, name string) sortRange {
+	r.beside = name
+	return r
 }
 
 // rangeUse is the use as the catalogue's spacing knows it; "" for what these rules do not look at.
@@ -119,15 +124,14 @@ func (p *Pass) spacings(least bool) {
 
 // neighbours looks at the nearest neighbour of every plant of one planting.
 func (p *Pass) neighbours(sp span, ranges []sortRange, least bool) {
-	at := p.Shared.At[sp.lo:sp.hi]
-	grid := geo.NewGrid(at, 0)
 	var found tallies
-	for k := range at {
+	nearest := p.Shared.neighbours()
+	for k := range sp.hi - sp.lo {
 		r := ranges[p.Shared.sortOf[sp.lo+k]]
 		if !r.known {
 			continue
 		}
-		j, d := grid.Nearest(at[k], k)
+		j, d := nearest[sp.lo+k].in-sp.lo, nearest[sp.lo+k].dist
 		if j < 0 {
 			continue
 		}
@@ -152,6 +156,9 @@ func (p *Pass) neighbours(sp span, ranges []sortRange, least bool) {
 		t, worst := found.add(x, nil, x.Species.ID+"|"+x.Rootstock+"|"+x.Form, gap)
 		if worst {
 			t.dist, t.need, t.data = d, need, r
+			if y := p.Shared.Plants[sp.lo+j]; o.least != r.least || o.most != r.most {
+				t.data = besideOther(r, plantName(y))
+			}
 		}
 	}
 	if len(found.list) == 0 {
@@ -170,16 +177,20 @@ func (p *Pass) spacingFinding(t *tally, fix *planner.Fix, least bool) planner.Fi
 	f.Source = r.from
 	word, verb := "closer", "at least"
 	if !least {
-		f.Source, f.Worse, word, verb = r.upTo, "more", "further", "at most"
+		f.Source, f.Worse, word, verb = r.upTo, "more", "further apart", "at most"
 	}
 	what := r.For
 	if what == "" {
 		what = plantName(t.plant)
 	}
-	f.Message = fmt.Sprintf("%s of %s (%s) stand %s than is published: the nearest neighbour is %s away %s, and for %s it is %s %s.",
-		countOf(t.count, "plant"), quoted(t.feature), plantName(t.plant), word, metresBeside(t.dist, t.need), whereIs(t.plant), what, verb, exactly(t.need))
+	stand := "stand"
 	if t.count == 1 {
-		f.Message = strings.Replace(f.Message, ") stand ", ") stands ", 1)
+		stand = "stands"
+	}
+	f.Message = fmt.Sprintf("%s of %s (%s) %s %s than is published for %s: %s from the nearest neighbour (%s), where it is %s %s.",
+		countOf(t.count, "plant"), quoted(t.feature), plantName(t.plant), stand, word, what, metresBeside(t.dist, t.need), whereIs(t.plant), verb, exactly(t.need))
+	if r.beside != "" {
+		f.Message = strings.TrimSuffix(f.Message, ".") + ", the mean of its own range and that of " + r.beside + "."
 	}
 	if o := otherRanges(r.Others); o != "" {
 		f.Message += " Others publish " + o + "."

@@ -9,7 +9,6 @@ import (
 
 	"quickthorn/planner"
 	"quickthorn/planner/setout"
-	"quickthorn/planner/site"
 	"quickthorn/planner/species"
 )
 
@@ -108,27 +107,38 @@ func (g *grazed) look() {
 	if len(parcels.List) == 0 {
 		return
 	}
-	// What the lists say of a sort, for each kind of stock; most plants have nothing against them and are let by at once.
-	speaks := perSort(g.Shared, func(x *setout.Plant) bool {
-		for _, sp := range g.Shared.May(x) {
-			for _, s := range planner.GrazingStock {
-				if _, found, known := harmTo(sp, s, g.stops); found || !known {
-					return true
-				}
-			}
-		}
-		return false
-	})
-	g.Shared.EachNear(parcels, widest+0.1, listed, func(i int) float64 {
-		if !speaks[g.Shared.sortOf[i]] {
-			return 0
+	said := perSort(g.Shared, g.saidOf)
+	g.EachNear(parcels, widest+0.1, listed, func(i int) float64 {
+		if len(said[g.Shared.sortOf[i]]) == 0 {
+			return 0 // most plants have nothing against them
 		}
 		return widest + 0.1
 	}, func(i, k int, n Nearness) {
 		f := parcels.List[k]
-		g.beside(g.Shared.Plants[i], site.Grazing{Parcel: f, Stock: f.Detail.(*planner.Parcel).GrazedBy, DistM: n.DistM})
+		g.beside(g.Shared.Plants[i], said[g.Shared.sortOf[i]], f, n.DistM)
 	})
 	g.report()
+}
+
+// A saying is what the lists say of one species for one kind of stock.
+type saying struct {
+	species *species.Species
+	stock   string
+	harm    harm
+	known   bool // false where no list speaks of the species
+}
+
+// saidOf is all that the lists hold against a sort of plant, and the species on which they are silent.
+func (g *grazed) saidOf(x *setout.Plant) []saying {
+	var out []saying
+	for _, sp := range g.Shared.May(x) {
+		for _, s := range planner.GrazingStock {
+			if h, found, known := harmTo(sp, s, g.stops); found || !known {
+				out = append(out, saying{sp, s, h, known})
+			}
+		}
+	}
+	return out
 }
 
 // grazedParcels are the fields that something grazes.
@@ -142,39 +152,42 @@ func (g *grazed) grazedParcels() *Obstacles {
 	return newObstacles(list)
 }
 
-func (g *grazed) beside(x *setout.Plant, by site.Grazing) {
-	for _, sp := range g.Shared.May(x) {
-		silent := false
-		for _, stock := range planner.GrazingStock {
-			// The reach is a "more than" limit: a plant exactly as far away as the stock reaches is eaten.
-			if !slices.Contains(by.Stock, stock) || by.DistM > g.reach[stock]+planner.Tolerance {
-				continue
-			}
-			h, found, known := harmTo(sp, stock, g.stops)
-			silent = silent || !known
-			if found {
-				g.count(x, by, sp, stock, h)
-			}
+// beside holds a plant against one grazed field. The reach is a "more than" limit: a plant exactly as far away as the stock reaches is
+// eaten.
+func (g *grazed) beside(x *setout.Plant, said []saying, parcel *planner.Feature, dist float64) {
+	var silent *species.Species
+	for i := range said {
+		s := &said[i]
+		if dist > g.reach[s.stock]+planner.Tolerance || !slices.Contains(parcel.Detail.(*planner.Parcel).GrazedBy, s.stock) {
+			continue
 		}
-		if silent {
-			t, worst := g.unknown.add(x, by.Parcel, sp.ID, -by.DistM)
-			if worst {
-				t.dist, t.data = by.DistM, sp
-			}
+		if s.known {
+			g.count(x, parcel, dist, s)
+			continue
+		}
+		if silent == s.species {
+			continue
+		}
+		silent = s.species
+		if t, worst := g.unknown.add(x, parcel, silent.ID, -dist); worst {
+			t.dist, t.data = dist, silent
 		}
 	}
 }
 
-func (g *grazed) count(x *setout.Plant, by site.Grazing, sp *species.Species, stock string, h harm) {
-	k := poisonKey{feature: x.Feature, parcel: by.Parcel, species: sp}
+func (g *grazed) count(x *setout.Plant, parcel *planner.Feature, dist float64, s *saying) {
+	k := poisonKey{feature: x.Feature, parcel: parcel, species: s.species}
 	p := g.by[k]
+	if p == nil && len(g.found) >= mostTallies {
+		return
+	}
 	if p == nil {
-		p = &poison{tally: tally{feature: x.Feature, other: by.Parcel, plant: x, at: x.At, dist: by.DistM}}
+		p = &poison{tally: tally{feature: x.Feature, other: parcel, plant: x, at: x.At, dist: dist}}
 		g.by[k] = p
 		g.found = append(g.found, p)
 	}
-	if !slices.Contains(p.stock, stock) {
-		p.stock, p.harms = append(p.stock, stock), append(p.harms, h)
+	if !slices.Contains(p.stock, s.stock) {
+		p.stock, p.harms = append(p.stock, s.stock), append(p.harms, s.harm)
 	}
 	if p.plantLast != x {
 		p.plantLast = x
@@ -183,8 +196,8 @@ func (g *grazed) count(x *setout.Plant, by site.Grazing, sp *species.Species, st
 			p.places = append(p.places, x.At)
 		}
 	}
-	if by.DistM < p.dist-1e-9 {
-		p.dist, p.plant, p.at = by.DistM, x, x.At
+	if dist < p.dist-1e-9 {
+		p.dist, p.plant, p.at = dist, x, x.At
 	}
 }
 
@@ -226,8 +239,11 @@ func (g *grazed) reportPoison(p *poison) {
 	if p.dist > planner.Tolerance {
 		where = metres(p.dist) + " from " + quoted(p.other) + ", within reach over a fence"
 	}
-	f.Message = fmt.Sprintf("%s is poisonous to %s. %s of it in %s %s %s%s.", upperFirst(worst.species.Name()), listWords(hurt, "and"),
-		countOf(p.count, "plant"), quoted(p.feature), map[bool]string{true: "stands", false: "stand"}[p.count == 1], where, spaced(placeOf(p)))
+	who := quoted(p.feature) + " stands"
+	if p.plant.Use != setout.UsePlant {
+		who = countOf(p.count, "plant") + " of it in " + quoted(p.feature) + map[bool]string{true: " stands", false: " stand"}[p.count == 1]
+	}
+	f.Message = fmt.Sprintf("%s is poisonous to %s. %s %s%s.", upperFirst(worst.species.Name()), listWords(hurt, "and"), who, where, spaced(placeOf(p)))
 	if part := worst.toxic.Part; part != "" {
 		f.Message += " " + upperFirst(strings.TrimSuffix(part, ".")) + "."
 	}
