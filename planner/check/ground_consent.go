@@ -12,7 +12,7 @@ import (
 func groundConsent() *Rule {
 	return &Rule{
 		ID:    "ground.consent",
-		Title: "new woods from a size that needs consent",
+		Title: "New woods from a size that needs consent",
 		Why: "A new wood from some size on is screened, notified or licensed before it is planted, and the size differs by country. All planned groves " +
 			"count together; hedges, windbreaks and orchards do not. Inside a designated place smaller woods need consent too.",
 		Severity: planner.Warn,

@@ -11,7 +11,7 @@ import (
 func groundExposure() *Rule {
 	return &Rule{
 		ID:    "ground.exposure",
-		Title: "each plant bears the wind, and the salt, of its place",
+		Title: "Each plant bears the wind, and the salt, of its place",
 		Why: "What bears little wind stays short and thin on exposed ground, and salt wind kills the growth of what is not made for the coast. A " +
 			"lee row of a windbreak stands in the shelter of a windward row that bears it, and is not warned of. Where sources differ both are told. " +
 			"What stands there already is not looked at.",

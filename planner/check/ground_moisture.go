@@ -14,8 +14,8 @@ import (
 func groundMoisture() *Rule {
 	return &Rule{
 		ID:    "ground.moisture",
-		Title: "each plant bears the wetness of the ground it is to stand on",
-		Why: "Roots that stand in water drown, and most of the money of a planting on wet clay is lost in its first two summers. Each plant that is " +
+		Title: "Each plant bears the wetness of the ground it is to stand on",
+		Why: "Roots that stand in water drown, and some kinds stand more of it than others. Each plant that is " +
 			"to be planted is held against the ground under it, one class drier where it is raised by 0.1 m and more (not on peat, nor where water " +
 			"stands). What stands there already has shown what it bears and is not looked at. The verdicts are a rule of ours on published scores.",
 		Severity: planner.Warn,

@@ -10,8 +10,8 @@ import (
 func groundPeat() *Rule {
 	return &Rule{
 		ID:    "ground.peat",
-		Title: "no planting on deep peat",
-		Why: "Planting dries peat out, which loses more carbon than the trees take up, and grant bodies and forest rules do not allow it from a depth " +
+		Title: "No planting on deep peat",
+		Why: "Planting dries peat out and sets its carbon free, so forest rules and grant bodies do not allow it from a depth " +
 			"that differs by country. The rules are made for woodland; they are applied here to every planting, since peat dries under a hedge too. " +
 			"What stands there already is not looked at.",
 		Severity: planner.Stop,

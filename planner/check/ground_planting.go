@@ -11,7 +11,7 @@ import (
 func groundPlanting() *Rule {
 	return &Rule{
 		ID:    "ground.planting",
-		Title: "wet clay is planted late in winter, on a mound, never in a slit",
+		Title: "Wet clay is planted late in winter, on a mound, never in a slit",
 		Why: "A slit in wet clay opens again as it dries, and a pit in it fills like a bucket. On a ridge or mound the roots keep out of the wet, and " +
 			"by early spring the clay can be worked. A planting that is raised is a note on the month; one that is not, a warning. Damp clay, and " +
 			"plants that stand there already, are not looked at.",

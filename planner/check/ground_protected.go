@@ -13,7 +13,7 @@ import (
 func groundProtected() *Rule {
 	return &Rule{
 		ID:    "ground.protected",
-		Title: "nothing is planted on a protected place",
+		Title: "Nothing is planted on a protected place",
 		Why: "Roots and digging harm what lies under a monument, and planting harms what grows on species-rich ground; on designated land it can be an " +
 			"offence. Planting inside stops, and so does a grove drawn over it or a line drawn across it. Round a monument 20 m are kept clear as " +
 			"practice (a warning).",

@@ -14,7 +14,7 @@ import (
 func groundSoil() *Rule {
 	return &Rule{
 		ID:    "ground.soil",
-		Title: "each plant suits ground that is acid, or limy",
+		Title: "Each plant suits ground that is acid, or limy",
 		Why: "Some plants starve on acid ground, others on chalk. The figure behind it tells where a plant is found, not all that it stands, so read " +
 			"it as a lean. Fruit and nuts are held against the soil reaction that the crop wants. What stands there already is not looked at.",
 		Severity: planner.Warn,

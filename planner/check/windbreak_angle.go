@@ -12,7 +12,7 @@ import (
 func windbreakAngle() *Rule {
 	return &Rule{
 		ID:    "windbreak.angle",
-		Title: "a windbreak stands square to the troublesome wind",
+		Title: "A windbreak stands square to the troublesome wind",
 		Why: "A belt shelters best where the wind meets it square on, and still well up to 40 degrees off; along its line the wind is hardly " +
 			"slowed. On bends the angle is the mean over its length. With a wind rose the worst arm (percent times speed) is held against the " +
 			"limit, and the share of all weighted wind that is well met is told.",

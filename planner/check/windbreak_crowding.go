@@ -14,7 +14,7 @@ import (
 func windbreakCrowding() *Rule {
 	return &Rule{
 		ID:    "windbreak.crowding",
-		Title: "no bed close beside a windbreak",
+		Title: "No bed close beside a windbreak",
 		Why: "Within about one height of a belt its roots and its shade take more than the shelter gives. Each row counts with its own height at " +
 			"year 20; a belt that stands there already, with the height it has.",
 		Severity: planner.Warn,

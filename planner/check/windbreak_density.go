@@ -10,7 +10,7 @@ import (
 func windbreakDensity() *Rule {
 	return &Rule{
 		ID:    "windbreak.density",
-		Title: "a windbreak is as dense as its purpose wants, and closed at the base",
+		Title: "A windbreak is as dense as its purpose wants, and closed at the base",
 		Why: "Too open a belt leaves the wind as it is; too dense a one makes it tumble close behind. Under bare stems it can blow harder than in " +
 			"the open. The density is an estimate from the kinds of rows, in leaf and bare: it can be a class out either way. For crops, which " +
 			"stand while the belt is in leaf, a bare belt that is too open is a note; for stock and buildings, which want shelter in winter, a warning.",

@@ -15,7 +15,7 @@ import (
 func windbreakFrost() *Rule {
 	return &Rule{
 		ID:    "windbreak.frost",
-		Title: "a dense windbreak does not dam cold air below a bed or orchard",
+		Title: "A dense windbreak does not dam cold air below a bed or orchard",
 		Why: "Cold air runs downhill on still nights. A dense belt along the contour holds it like a dam, and frost settles on what grows above. A gap " +
 			"at the belt's lowest point, or branches lifted there, let it out; that costs shelter. The belt is looked at as it is in leaf, as blossom " +
 			"time is, and only where the fall of the ground is stated.",

@@ -14,7 +14,7 @@ import (
 func windbreakGap() *Rule {
 	return &Rule{
 		ID:    "windbreak.gap",
-		Title: "gateways, breaks and lanes through a windbreak",
+		Title: "Gateways, breaks and lanes through a windbreak",
 		Why: "Wind is squeezed through an opening and comes out faster than in the open. A gateway is better at a sheltered corner where two belts " +
 			"meet, or screened by a short belt behind it; a lane should pass at a slant to the wind. A belt that stands there already is looked at too.",
 		Severity: planner.Warn,

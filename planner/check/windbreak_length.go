@@ -12,7 +12,7 @@ import (
 func windbreakLength() *Rule {
 	return &Rule{
 		ID:    "windbreak.length",
-		Title: "a windbreak is long enough for its height",
+		Title: "A windbreak is long enough for its height",
 		Why: "Wind runs round the ends of a belt, and faster than in the open near them, so the sheltered ground behind it is a triangle. " +
 			"Ten heights of length leave some of it where the wind swings. The longest stretch without an opening counts, existing belts too, " +
 			"and always the height at year 20: the year in which a belt is to do its work.",

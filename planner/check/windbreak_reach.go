@@ -10,7 +10,7 @@ import (
 func windbreakReach() *Rule {
 	return &Rule{
 		ID:    "windbreak.reach",
-		Title: "what a windbreak protects lies in its lee",
+		Title: "What a windbreak protects lies in its lee",
 		Why: "The calmest ground lies from about 2 to 10 heights behind a belt, along the wind. Nearer it is shaded, rooted and gusty; farther the " +
 			"wind has come back. The height is that of the tallest row at year 20, and the distance is measured along the troublesome wind from that row.",
 		Severity: planner.Warn,
