@@ -33,6 +33,7 @@ type unguarded struct {
 	feature *planner.Feature
 	animals []string // in the order of the vocabulary
 	guard   string   // what is listed, in words
+	kind    string   // of the guard listed, "" for none
 	height  float64  // of the guard listed, 0 for none
 	plants  []*setout.Plant
 	parcel  *planner.Feature // where stock grazes, nil for wild animals
@@ -41,8 +42,17 @@ type unguarded struct {
 type unguardedKey struct {
 	feature *planner.Feature
 	parcel  *planner.Feature
-	animals string
-	guard   string
+	guard   *lists.GuardSpec
+	bare    string
+	animals *passed
+}
+
+// passed are the animals that get past the guards of a plant: the same for all plants with the same guards in the same field.
+type passed struct{ animals []string }
+
+type passedKey struct {
+	browse, stock *lists.GuardSpec
+	parcel        *planner.Feature
 }
 
 // guardWork gathers in the order in which plants come.
@@ -50,12 +60,13 @@ type guardWork struct {
 	*Pass
 	by     map[unguardedKey]*unguarded
 	list   []*unguarded
+	past   map[passedKey]*passed
 	fenced map[*planner.Feature]bool
 	bars   *geo.Segments
 }
 
 func runGuardBrowsing(p *Pass) {
-	w := &guardWork{Pass: p, by: map[unguardedKey]*unguarded{}, fenced: map[*planner.Feature]bool{}}
+	w := &guardWork{Pass: p, by: map[unguardedKey]*unguarded{}, past: map[passedKey]*passed{}, fenced: map[*planner.Feature]bool{}}
 	browsing := inOrder(planner.Browsers, p.Plan.Holding.Browsing)
 	if len(browsing) > 0 || w.anyGrazed() {
 		for i, g := range lists.GuardsFor(p.Plan, p.Site, p.Out, p.Set) {
@@ -77,6 +88,22 @@ func runGuardBrowsing(p *Pass) {
 	if slices.Contains(browsing, "voles") {
 		w.volesUnderMulch()
 	}
+}
+
+// pastGuards gives the animals that a plant's guards do not stop.
+func (w *guardWork) pastGuards(k passedKey, g lists.Guard, animals []string) *passed {
+	p := w.past[k]
+	if p == nil {
+		p = &passed{}
+		for _, a := range animals {
+			if a != "poultry" && !g.Stops(a) {
+				p.animals = append(p.animals, a)
+			}
+		}
+		p.animals = inOrder(append(append([]string(nil), planner.Browsers...), planner.GrazingStock...), p.animals)
+		w.past[k] = p
+	}
+	return p
 }
 
 func (w *guardWork) anyGrazed() bool {
@@ -104,15 +131,8 @@ func (w *guardWork) wild(x *setout.Plant, g lists.Guard, browsing []string) {
 	if g.Browse == nil && strings.Contains(g.Bare, "sheeted") {
 		return
 	}
-	var not []string
-	for _, a := range browsing {
-		if !g.Stops(a) {
-			not = append(not, a)
-		}
-	}
-	if len(not) > 0 {
-		text, height := guardText(g.Browse, g.Bare)
-		w.add(x, nil, not, text, height)
+	if not := w.pastGuards(passedKey{g.Browse, g.Stock, nil}, g, browsing); len(not.animals) > 0 {
+		w.add(x, nil, not, g.Browse, g.Bare)
 	}
 }
 
@@ -125,17 +145,11 @@ func (w *guardWork) stock(x *setout.Plant, g lists.Guard, parcel *planner.Featur
 	if !ok || len(d.GrazedBy) == 0 {
 		return
 	}
-	var not []string
-	for _, a := range inOrder(planner.GrazingStock, d.GrazedBy) {
-		if a != "poultry" && !g.Stops(a) {
-			not = append(not, a)
-		}
-	}
-	if len(not) == 0 || w.isFenced(x.Feature) || w.inBedOrBuilding(x.At) {
+	not := w.pastGuards(passedKey{g.Browse, g.Stock, parcel}, g, d.GrazedBy)
+	if len(not.animals) == 0 || w.isFenced(x.Feature) || w.inBedOrBuilding(x.At) {
 		return
 	}
-	text, height := guardText(g.Stock, "")
-	w.add(x, parcel, not, text, height)
+	w.add(x, parcel, not, g.Stock, "")
 }
 
 func (w *guardWork) inBedOrBuilding(at orb.Point) bool {
@@ -149,25 +163,35 @@ func (w *guardWork) inBedOrBuilding(at orb.Point) bool {
 	return false
 }
 
-func guardText(g *lists.GuardSpec, bare string) (string, float64) {
-	switch {
-	case g != nil:
-		return fmt.Sprintf("a %s of %s", g.Kind, metres(g.HeightM)), g.HeightM
-	case bare != "":
-		return "no guard (" + bare + ")", 0
-	}
-	return "no guard", 0
-}
-
-func (w *guardWork) add(x *setout.Plant, parcel *planner.Feature, animals []string, guard string, height float64) {
-	k := unguardedKey{x.Feature, parcel, strings.Join(animals, " "), guard}
+func (w *guardWork) add(x *setout.Plant, parcel *planner.Feature, animals *passed, g *lists.GuardSpec, bare string) {
+	k := unguardedKey{x.Feature, parcel, g, bare, animals}
 	u := w.by[k]
 	if u == nil {
-		u = &unguarded{feature: x.Feature, parcel: parcel, animals: animals, guard: guard, height: height}
+		u = &unguarded{feature: x.Feature, parcel: parcel, animals: animals.animals, guard: "no guard"}
+		switch {
+		case g != nil:
+			u.kind, u.height = g.Kind, g.HeightM
+			u.guard = g.Kind + " of " + metres(g.HeightM)
+		case bare != "":
+			u.guard = "no guard (" + bare + ")"
+		}
 		w.by[k] = u
 		w.list = append(w.list, u)
 	}
 	u.plants = append(u.plants, x)
+}
+
+// guards says what guards the plants will have: "a spiral of 0.60 m", "spirals of 0.60 m", "no guard".
+func (u *unguarded) guards() string {
+	switch {
+	case u.kind == "":
+		return u.guard
+	case len(u.plants) == 1:
+		return "a " + u.guard
+	case u.kind == "mesh":
+		return u.guard
+	}
+	return u.kind + "s" + strings.TrimPrefix(u.guard, u.kind)
 }
 
 func (u *unguarded) finding(place string) planner.Finding {
@@ -212,7 +236,7 @@ func (p *Pass) tallestOf(animals []string) (top rules.Limit, of string, unknown 
 func (w *guardWork) reportWild(u *unguarded) {
 	f := u.finding("")
 	top, of, _ := w.tallestOf(u.animals)
-	say := fmt.Sprintf("%s will have %s, which does not keep off %s.", u.who(), u.guard, listWords(u.animals, "and"))
+	say := fmt.Sprintf("%s will have %s, which %s not keep off %s.", u.who(), u.guards(), verb(len(u.plants) > 1 && u.kind != "" && u.kind != "mesh", "does", "do"), listWords(u.animals, "and"))
 	if of != "" {
 		f.Limit, f.Source = planner.Figure(top.Value), top.Source
 		say += fmt.Sprintf(" Against %s it takes guards of %s, or a fence round the whole.", of, metres(top.Value))
@@ -230,7 +254,7 @@ func (w *guardWork) reportStock(u *unguarded) {
 	f.Features = append(f.Features, u.parcel.ID)
 	top, of, unknown := w.tallestOf(u.animals)
 	say := fmt.Sprintf("%s %s in '%s' where %s graze, with %s against them.", u.who(), verb(len(u.plants) > 1, "stands", "stand"),
-		u.parcel.Label(), listWords(u.animals, "and"), u.guard)
+		u.parcel.Label(), listWords(u.animals, "and"), u.guards())
 	if of != "" {
 		f.Limit, f.Source = planner.Figure(top.Value), top.Source
 		clear := ""
@@ -267,9 +291,9 @@ func (w *guardWork) volesUnderMulch() {
 			return
 		}
 		f.Severity, f.Limit = planner.Warn, planner.Figure(l.Value)
-		f.Message = fmt.Sprintf("The mulch is to lie %s deep, where voles are about and it may be %s at most. Lay it thinner, and clear of the stems.", metres(depth), metres(l.Value))
+		f.Message = fmt.Sprintf("The mulch is to lie %s m deep, where voles are about and it may be %s m at most. Lay it thinner, and clear of the stems.", figure(depth), figure(l.Value))
 	} else {
-		f.Message = fmt.Sprintf("Voles shelter in deep mulch and gnaw stems under it. No published depth is known, so the %s of mulch was not held against one. Keep it 0.1 m clear of every stem, and look under it in winter.", metres(depth))
+		f.Message = fmt.Sprintf("Voles shelter in deep mulch and gnaw stems under it. No published depth is known, so the %s m of mulch was not held against one. Keep it 0.1 m clear of every stem, and look under it in winter.", figure(depth))
 	}
 	w.Report(f)
 }

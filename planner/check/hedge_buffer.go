@@ -109,7 +109,7 @@ func (p *Pass) smallField(at orb.Point) bool {
 func (p *Pass) reportBuffer(h *hedge, hit bufferHit, l rules.Limit, law bool) {
 	f := At(planner.Finding{Severity: planner.Note, Features: []string{h.feature.ID, hit.bed.ID}, Place: PlaceAt(hit.at), Measured: planner.Figure(hit.dist),
 		Limit: planner.Figure(l.Value), Unit: "m", Worse: "less", Source: l.Source}, hit.spot)
-	where := fmt.Sprintf("The bed %s comes within %s of the middle of %s, at %.1f m.", quoted(hit.bed), metresBeside(hit.dist, l.Value), quoted(h.feature), hit.at)
+	where := fmt.Sprintf("The bed %s comes within %s of the middle of %s, at %.1f m.", quoted(hit.bed), metresBeside(toMillimetres(hit.dist), l.Value), quoted(h.feature), hit.at)
 	if hit.dist < planner.Tolerance {
 		where = fmt.Sprintf("The bed %s reaches under %s, at %.1f m.", quoted(hit.bed), quoted(h.feature), hit.at)
 	}

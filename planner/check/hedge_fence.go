@@ -214,7 +214,7 @@ func (p *Pass) fencesTooNear(h *hedge, w *fences, l rules.Limit) {
 		out := At(planner.Finding{Severity: planner.Warn, Features: []string{h.feature.ID, f.ID}, Place: "near", Measured: planner.Figure(n.dist),
 			Limit: planner.Figure(l.Value), Unit: "m", Worse: "less", Source: l.Source}, h.chain.At(n.at))
 		out.Message = fmt.Sprintf("The fence %s stands %s from the middle of the hedge %s at %.1f m, where it takes %s. Stock reaches over it, and the hedge grows into it: set one of the two further out.",
-			quoted(f), metresBeside(n.dist, l.Value), quoted(h.feature), n.at, limitNeeded(l))
+			quoted(f), metresBeside(toMillimetres(n.dist), l.Value), quoted(h.feature), n.at, limitNeeded(l))
 		p.Report(out)
 	}
 }

@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 
 	"github.com/paulmach/orb"
@@ -58,23 +59,26 @@ func (p *Pass) reportGap(h *hedge, o setout.Opening, l rules.Limit) {
 	case setout.NewHedge:
 		split, _ := p.Limit("hedge.split/gap_m")
 		f.Message = fmt.Sprintf("%s has an opening of %s %s. One hedge has gaps of %s, so these count as two. Closing it would take %s: draw a new hedge across it.",
-			quotedAtStart(h.feature), metresBeside(o.Length(), split.Value), where, split, countOf(o.Would, "plant"))
+			quotedAtStart(h.feature), metresBeside(toMillimetres(o.Length()), split.Value), where, split, countOf(o.Would, "plant"))
 		f.Fix = p.hedgeAcross(h, o)
 	case setout.Fill:
 		f.Message = fmt.Sprintf("%s has a gap of %s %s; in a sound hedge none is longer than %s. Filling it would take %s. Give the hedge a fill_mix, and find out first why the gap is there.",
-			quotedAtStart(h.feature), metresBeside(o.Length(), l.Value), where, metres(l.Value), countOf(o.Would, "plant"))
+			quotedAtStart(h.feature), metresBeside(toMillimetres(o.Length()), l.Value), where, metres(l.Value), countOf(o.Would, "plant"))
 		f.Fix = p.fillFix(h, o)
 	case setout.CloseByLaying:
-		f.Message = fmt.Sprintf("%s has a gap of %s %s; none may be longer than %s. Lay a neighbour across it.", quotedAtStart(h.feature), metresBeside(o.Length(), l.Value), where, metres(l.Value))
+		f.Message = fmt.Sprintf("%s has a gap of %s %s; none may be longer than %s. Lay a neighbour across it.", quotedAtStart(h.feature), metresBeside(toMillimetres(o.Length()), l.Value), where, metres(l.Value))
 	default:
 		what := "an opening"
 		if g := p.Plan.Feature(o.Gateway); g != nil {
 			what = "the gateway " + quoted(g)
 		}
-		f.Message = fmt.Sprintf("%s has %s, %s wide, %s; none may be wider than %s. It is left open.", quotedAtStart(h.feature), what, metresBeside(o.Length(), l.Value), where, metres(l.Value))
+		f.Message = fmt.Sprintf("%s has %s, %s wide, %s; none may be wider than %s. It is left open.", quotedAtStart(h.feature), what, metresBeside(toMillimetres(o.Length()), l.Value), where, metres(l.Value))
 	}
 	p.Report(f)
 }
+
+// toMillimetres rounds a length as drawn, so that 20.0000001 m is told as 20 m.
+func toMillimetres(v float64) float64 { return math.Round(v*1000) / 1000 }
 
 func midway(o setout.Opening) orb.Point {
 	return orb.Point{(o.A[0] + o.B[0]) / 2, (o.A[1] + o.B[1]) / 2}

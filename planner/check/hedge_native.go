@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"quickthorn/planner"
+	"quickthorn/planner/rules"
 	"quickthorn/planner/setout"
 )
 
@@ -71,7 +72,7 @@ func (p *Pass) natives(m *mixed, limit string) {
 		return
 	}
 	f := m.finding("native", share, l, "less")
-	f.Message = fmt.Sprintf("%s holds %s, not native in %s: natives make up %s percent, where it takes %s.", m.what(), listWords(aliens, "and"), place, figure(share), l)
+	f.Message = fmt.Sprintf("%s holds %s, not native in %s: natives make up %s percent, where %s.", m.what(), listWords(aliens, "and"), place, figure(share), takes(l))
 	if more := p.hedgeSpecies(m.hedge, false, m.parts, 4); len(more) > 0 && !(m.use == setout.UseHedge && !m.hedge.feature.IsPlanned()) {
 		f.Message += " Plant instead: " + listWords(more, "or") + "."
 	}
@@ -81,6 +82,14 @@ func (p *Pass) natives(m *mixed, limit string) {
 		f.Fix = p.nativeFix(m, func(q part) bool { return q.species == nil || !of(q.species).No() })
 	}
 	p.Report(f)
+}
+
+// takes says how much of a share it takes.
+func takes(l rules.Limit) string {
+	if l.Value >= 100 {
+		return "all are to be native"
+	}
+	return "it takes " + l.String()
 }
 
 // nativeFix leaves out what is not native and gives its share to the others, where the greatest share allows it.

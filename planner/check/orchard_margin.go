@@ -8,6 +8,7 @@ import (
 	"quickthorn/planner"
 	"quickthorn/planner/rules"
 	"quickthorn/planner/setout"
+	"quickthorn/planner/species"
 )
 
 func orchardMargin() *Rule {
@@ -48,14 +49,26 @@ func runOrchardMargin(p *Pass) {
 		widest = math.Max(widest, half)
 	}
 	edges.segs = geo.NewSegments(segs)
+	sizes := perSort(p.Shared, func(x *setout.Plant) room {
+		l, need, ok := p.roomOf(x)
+		return room{l, need, ok, p.Shared.grownSpread(p.Catalogue, x)}
+	})
 	for _, sp := range p.Shared.spans {
 		if _, ok := sp.feature.Detail.(*planner.Block); !ok || sp.feature.Kind != planner.KindOrchard || !sp.feature.IsPlanned() {
 			continue
 		}
-		p.clearOfEdges(sp, edges, widest)
-		p.alleys(sp)
+		p.clearOfEdges(sp, edges, widest, sizes)
+		p.alleys(sp, sizes)
 		p.traditional(sp)
 	}
+}
+
+// room is what a tree of one sort takes up.
+type room struct {
+	limit  rules.Limit
+	need   float64 // to a hedge or fence
+	known  bool    // false: nobody knows how much it needs
+	spread species.Num
 }
 
 // roomOf is how much room a tree needs to a hedge or fence, and the limits that say so; false where its spread is not known.
@@ -84,43 +97,47 @@ func (p *Pass) roomOf(x *setout.Plant) (rules.Limit, float64, bool) {
 	return out, need, true
 }
 
+// edgeNear is a line near a tree, by its place among the edges, and how far off its side is.
+type edgeNear struct {
+	tag  int
+	dist float64
+}
+
 // clearOfEdges holds every tree of an orchard against the hedges, fences and walls near it: one finding for each of these.
-func (p *Pass) clearOfEdges(sp span, edges *edgeLines, widest float64) {
+func (p *Pass) clearOfEdges(sp span, edges *edgeLines, widest float64, sizes []room) {
 	var found tallies
 	var unknown *setout.Plant
-	limits := perSort(p.Shared, func(x *setout.Plant) rules.Limit {
-		l, need, ok := p.roomOf(x)
-		if !ok {
-			return rules.Limit{}
-		}
-		l.Value = need
-		return l
-	})
+	var near []edgeNear
 	for i := sp.lo; i < sp.hi; i++ {
 		x := p.Shared.Plants[i]
-		l := limits[p.Shared.sortOf[i]]
-		if l.Value == 0 {
+		size := &sizes[p.Shared.sortOf[i]]
+		l := size.limit
+		l.Value = size.need
+		if !size.known {
 			if x.Species != nil && unknown == nil {
 				unknown = x
 			}
 			continue
 		}
-		near := map[int]float64{}
+		near = near[:0]
 		edges.segs.Within(x.At, l.Value+widest, func(k int, d float64) bool {
 			tag := edges.segs.At(k).Tag
 			d = math.Max(0, d-edges.half[tag])
-			if was, seen := near[tag]; !seen || d < was {
-				near[tag] = d
+			for n := range near {
+				if near[n].tag == tag {
+					near[n].dist = math.Min(near[n].dist, d)
+					return true
+				}
 			}
+			near = append(near, edgeNear{tag, d})
 			return true
 		})
-		for k := range edges.list {
-			d, ok := near[k]
-			if !ok || holds(l, d) {
+		for _, n := range near {
+			if holds(l, n.dist) {
 				continue
 			}
-			if t, worst := found.add(x, edges.list[k], "", l.Value-d); worst {
-				t.limit, t.need, t.dist = l, l.Value, d
+			if t, worst := found.add(x, edges.list[n.tag], "", l.Value-n.dist); worst {
+				t.limit, t.need, t.dist = l, l.Value, n.dist
 			}
 		}
 	}
@@ -153,8 +170,11 @@ func (p *Pass) marginFix(f *planner.Feature, t *tally) *planner.Fix {
 		half = h.WidthM / 2
 	}
 	for _, line := range t.other.Shape.Lines {
-		if len(region.LineInside(geo.NewChain(line))) > 0 {
-			return nil // the line runs through the orchard
+		chain := geo.NewChain(line)
+		for _, in := range region.LineInside(chain) {
+			if region.DistToEdge(chain.At((in.From+in.To)/2)) > planner.Tolerance {
+				return nil // the line runs through the orchard
+			}
 		}
 		for _, s := range geo.LineSegments(line, 0) {
 			edge = math.Min(edge, nearestEdge(region, s))
@@ -182,7 +202,7 @@ func nearestEdge(r *geo.Region, s geo.Segment) float64 {
 }
 
 // alleys looks at the clear width between the rows when the crowns have grown.
-func (p *Pass) alleys(sp span) {
+func (p *Pass) alleys(sp span, sizes []room) {
 	l := p.Out.Of(sp.feature.ID)
 	if l == nil || l.RowSpaceM <= 0 || len(l.Rows) < 2 && l.Holds < 2 {
 		return
@@ -190,7 +210,7 @@ func (p *Pass) alleys(sp span) {
 	spread, of := 0.0, sp.lo
 	src := planner.Source{}
 	for i := sp.lo; i < sp.hi; i++ {
-		if w := p.Shared.grownSpread(p.Catalogue, p.Shared.Plants[i]); w.Known && w.V > spread {
+		if w := sizes[p.Shared.sortOf[i]].spread; w.Known && w.V > spread {
 			spread, of, src = w.V, i, w.Source
 		}
 	}

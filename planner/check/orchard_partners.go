@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"quickthorn/planner"
 	"quickthorn/planner/species"
@@ -20,7 +21,7 @@ func (w *pollinator) report(l *lack) {
 	who, have := w.who(k, l.plants), verb(len(l.plants) > 1, "has", "have")
 	within := "within " + metres(l.limit.Value)
 	place := "kind:" + k.Species.ID + ":" + k.name()
-	say, src := "", weaker(l.limit.Source, k.needFrom)
+	say, src := "", together(l.limit.Source, k.needFrom)
 	switch {
 	case k.unlisted != "":
 		severity, place = planner.Note, place+":unknown"
@@ -43,7 +44,7 @@ func (w *pollinator) report(l *lack) {
 		say = fmt.Sprintf("%s %s no certain partner %s: %s.%s", who, have, within, l.doubt.Why, w.advice(k, within))
 	case l.doubt.Setting == species.SetsBadly:
 		say = fmt.Sprintf("%s %s only a poor partner %s: %s.%s%s", who, have, within, l.doubt.Why, w.beyond(l), w.advice(k, within))
-		src = weaker(l.limit.Source, l.doubt.Source)
+		src = together(l.limit.Source, l.doubt.Source)
 	default:
 		say = fmt.Sprintf("%s %s no partner %s and will set little or no fruit.%s%s%s%s", who, have, within, w.refusal(l), w.beyond(l), w.triploid(k), w.advice(k, within))
 	}
@@ -55,15 +56,23 @@ func (w *pollinator) report(l *lack) {
 	w.Report(f)
 }
 
+// together names two sources, the one that already names the other once.
+func together(a, b planner.Source) planner.Source {
+	if a.Text != "" && strings.Contains(b.Text, a.Text) && !a.Confidence.Weaker(b.Confidence) {
+		return b
+	}
+	return weaker(a, b)
+}
+
 // beyond tells of a partner that stands too far away.
 func (w *pollinator) beyond(l *lack) string {
 	if l.donor == nil || math.IsInf(l.nearest, 1) {
 		return ""
 	}
 	if far, ok := w.Limit("partner_beyond_m"); ok && !far.Holds(l.nearest) {
-		return fmt.Sprintf(" %s would serve it, but stands %s away, further than the %s that bees can be hoped to bring it.", l.donor.name(), metres(l.nearest), metres(far.Value))
+		return fmt.Sprintf(" %s would serve it, but stands %s away, further than the %s that bees can be hoped to bring it.", upperFirst(l.donor.name()), metres(l.nearest), metres(far.Value))
 	}
-	return fmt.Sprintf(" %s would serve it, but stands %s away.", l.donor.name(), metresBeside(l.nearest, l.limit.Value))
+	return fmt.Sprintf(" %s would serve it, but stands %s away.", upperFirst(l.donor.name()), metresBeside(toMillimetres(l.nearest), l.limit.Value))
 }
 
 // refusal says why others of its pool do not serve, up to three of them.
@@ -72,7 +81,7 @@ func (w *pollinator) refusal(l *lack) string {
 		return ""
 	}
 	some := l.refused[:min(3, len(l.refused))]
-	return " Not served by " + listWords(some, "or") + "."
+	return " Of those that are there: " + strings.Join(some, "; ") + "."
 }
 
 // triploid says what a kind without useful pollen of its own needs.
@@ -84,7 +93,7 @@ func (w *pollinator) triploid(k *fruitKind) string {
 	if l, ok := w.Limit("triploid_partners_least"); ok {
 		n = figure(l.Value)
 	}
-	return fmt.Sprintf(" It is a triploid: it needs %s other kinds, not triploid, that flower with it and with each other, or one that is self-fertile.", n)
+	return fmt.Sprintf(" %s is a triploid: it needs %s other kinds, not triploid, that flower with it and with each other, or one that is self-fertile.", k.name(), n)
 }
 
 // advice names what would pollinate a kind, best first.

@@ -38,6 +38,7 @@ type fruitKind struct {
 	needFrom planner.Source
 	at       []orb.Point // of every plant of the kind that could give pollen or fruit
 	mothers  []int       // those that are to fruit, by place in Shared.Plants
+	index    int         // among the kinds of its pool
 }
 
 // name is what a message calls the kind.
@@ -80,11 +81,11 @@ func (w *pollinator) gather() {
 		if x.Species == nil || x.Species.Pool == "" {
 			continue
 		}
-		key := fruitKey{x.Species, strings.ToLower(strings.TrimSpace(x.Cultivar))}
+		key := fruitKey{x.Species, x.Cultivar}
 		k := by[key]
 		if k == nil {
 			k = &fruitKind{Fruiting: species.Fruiting{Species: x.Species}}
-			if key.cultivar != "" {
+			if strings.TrimSpace(x.Cultivar) != "" {
 				if k.Cultivar, _ = w.Catalogue.Cultivar(x.Species, x.Cultivar); k.Cultivar == nil {
 					k.unlisted = strings.TrimSpace(x.Cultivar)
 				}
@@ -94,6 +95,7 @@ func (w *pollinator) gather() {
 				k = same
 			} else {
 				k.need, k.needFrom = species.NeedOf(k.Fruiting)
+				k.index = len(w.pools[x.Species.Pool])
 				w.kinds = append(w.kinds, k)
 				w.pools[x.Species.Pool] = append(w.pools[x.Species.Pool], k)
 			}
@@ -108,7 +110,10 @@ func (w *pollinator) gather() {
 
 func (w *pollinator) same(k *fruitKind) *fruitKind {
 	for _, o := range w.pools[k.Species.Pool] {
-		if k.Cultivar != nil && o.Cultivar == k.Cultivar {
+		switch {
+		case k.Cultivar != nil && o.Cultivar == k.Cultivar,
+			k.unlisted != "" && o.Species == k.Species && strings.EqualFold(o.unlisted, k.unlisted),
+			k.Cultivar == nil && k.unlisted == "" && o.Species == k.Species && o.Cultivar == nil && o.unlisted == "":
 			return o
 		}
 	}
@@ -170,7 +175,7 @@ func (w *pollinator) look(k *fruitKind) {
 			donors = append(donors, d)
 		case c.Setting == species.SetsNot:
 			if d != k {
-				l.refused = append(l.refused, d.name()+" ("+c.Why+")")
+				l.refused = append(l.refused, c.Why)
 			}
 		default:
 			doubtful = append(doubtful, d)
@@ -190,25 +195,23 @@ func (w *pollinator) without(plants []int, donors []*fruitKind, limit rules.Limi
 	if len(donors) == 0 {
 		return plants, worst, nil
 	}
-	works := map[*fruitKind]bool{}
+	works := make([]bool, len(w.pools[donors[0].Species.Pool]))
 	for _, d := range donors {
-		works[d] = true
+		works[d.index] = true
 	}
-	var some *spots // of the donors alone, made when a plant is found without one
-	far := -1.0
+	near := w.spotsOf(donors)
 	for _, i := range plants {
-		if w.served(i, works, limit) {
-			continue
+		if !near.serve(w.Shared.At[i], works, limit) {
+			left = append(left, i)
 		}
-		if some == nil {
-			some = newSpots(donors)
-		}
-		n, d := some.grid.Nearest(w.Shared.At[i], -1)
-		if n < 0 {
-			continue
-		}
-		left = append(left, i)
-		if d > far {
+	}
+	if len(left) == 0 {
+		return nil, worst, nil
+	}
+	some := newSpots(donors, limit.Value) // coarse, since the nearest may be far
+	far := -1.0
+	for k := 0; k < len(left); k += 1 + len(left)/mostSearched {
+		if n, d := some.grid.Nearest(w.Shared.At[left[k]], -1); n >= 0 && d > far {
 			far, of = d, some.kind[n]
 		}
 	}
@@ -218,18 +221,30 @@ func (w *pollinator) without(plants []int, donors []*fruitKind, limit rules.Limi
 	return left, worst, of
 }
 
-// served reports whether one of the kinds stands within reach of a plant. The search ends at the first, so that an orchard with
-// plenty of donors costs little.
-func (w *pollinator) served(i int, works map[*fruitKind]bool, limit rules.Limit) bool {
-	pool := w.Shared.Plants[i].Species.Pool
-	s := w.spots[pool]
-	if s == nil {
-		s = newSpots(w.pools[pool])
-		w.spots[pool] = s
+// mostSearched bounds how many plants without a partner are asked how far off the nearest is: of more, every second, third ...
+const mostSearched = 200
+
+// manyKinds is the number of kinds in a pool from which on all share one search instead of each having its own.
+const manyKinds = 24
+
+// spotsOf are the places of the donors; where there are many kinds, of their whole pool.
+func (w *pollinator) spotsOf(donors []*fruitKind) *spots {
+	pool := donors[0].Species.Pool
+	if len(w.pools[pool]) < manyKinds {
+		return newSpots(donors, 0)
 	}
+	if w.spots[pool] == nil {
+		w.spots[pool] = newSpots(w.pools[pool], 0)
+	}
+	return w.spots[pool]
+}
+
+// serve reports whether one of the kinds that work stands within reach of a place. It ends at the first, so that an orchard with
+// plenty of donors costs little.
+func (s *spots) serve(at orb.Point, works []bool, limit rules.Limit) bool {
 	found := false
-	s.grid.Within(w.Shared.At[i], limit.Value+planner.Tolerance, func(n int, d float64) bool {
-		found = works[s.kind[n]] && holds(limit, d)
+	s.grid.Within(at, limit.Value+planner.Tolerance, func(n int, d float64) bool {
+		found = works[s.kind[n].index] && holds(limit, d)
 		return !found
 	})
 	return found
@@ -241,7 +256,7 @@ type spots struct {
 	kind []*fruitKind
 }
 
-func newSpots(kinds []*fruitKind) *spots {
+func newSpots(kinds []*fruitKind, cell float64) *spots {
 	s := &spots{}
 	var at []orb.Point
 	for _, k := range kinds {
@@ -250,7 +265,7 @@ func newSpots(kinds []*fruitKind) *spots {
 			s.kind = append(s.kind, k)
 		}
 	}
-	s.grid = geo.NewGrid(at, 0)
+	s.grid = geo.NewGrid(at, cell)
 	return s
 }
 

@@ -185,13 +185,16 @@ func (p *Pass) reportFooting(g *rooted, raisedLeast float64) {
 	place := g.stock.Name + ":" + g.on.words()
 	ground := ""
 	if g.stock.Ground.Known {
-		ground = " Of " + g.stock.Name + ": " + strings.TrimSuffix(g.stock.Ground.V, ".") + "."
+		ground = " " + upperFirst(strings.TrimSuffix(g.stock.Ground.V, ".")) + "."
 	}
 	if !w.Known {
 		f := g.finding(planner.Note, place)
 		f.Source = planner.Source{Text: "no test of this rootstock on such ground was found", Confidence: planner.Derived}
 		if g.stock.Ground.Known {
 			f.Source = g.stock.Ground.Source
+		}
+		if strings.Contains(ground, "o test") {
+			ground = "" // it says the same
 		}
 		f.Message = fmt.Sprintf("%s %s on %s. No test of %s there was found.%s", g.who(), verb(len(g.plants) > 1, "stands", "stand"), g.on.words(), g.stock.Name, ground)
 		p.Report(f)
