@@ -28,6 +28,7 @@ var rooms = []string{
 	"planner/lists",
 	"planner/check",
 	"planner/report",
+	"planner/store",
 	"cmd/quickthorn",
 }
 
