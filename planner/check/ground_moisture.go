@@ -261,7 +261,7 @@ func (p *moistureWork) whatSuits(fit groundFit) []*species.Species {
 	}
 	var out []*species.Species
 	for _, r := range p.Catalogue.Rank(want) {
-		if r.Barred || r.Fit.Verdict != species.Suitable || r.Species == g.species || unwanted(r.Species) || r.Species.Crop != fruit {
+		if r.Barred || r.Species == g.species || unwanted(r.Species) || r.Species.Crop != fruit {
 			continue
 		}
 		if slices.ContainsFunc(fit.ease, func(m planner.Moisture) bool { return r.Species.Suits(m).Verdict != species.Suitable }) {
