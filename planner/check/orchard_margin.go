@@ -231,6 +231,9 @@ func (p *Pass) alleys(sp span, sizes []room) {
 		if t, ok2 := p.Limit("alley_tractor_least_m"); ok2 {
 			wide += fmt.Sprintf(", %s for a farm tractor", metres(t.Value))
 		}
+		if t, ok2 := p.Limit("headland_least_m"); ok2 {
+			wide += fmt.Sprintf(", and %s at the row ends to turn one", metres(t.Value))
+		}
 	}
 	left := fmt.Sprintf("%s clear between them", metres(clear))
 	if clear <= 0 {

@@ -66,11 +66,23 @@ type pollinator struct {
 }
 
 func runPollination(p *Pass) {
+	p.fixedLimits()
 	w := &pollinator{Pass: p, pools: map[string][]*fruitKind{}, spots: map[string]*spots{}}
 	w.gather()
 	for _, k := range w.kinds {
 		if len(k.mothers) > 0 && k.need != species.NeedNone {
 			w.look(k)
+		}
+	}
+}
+
+// fixedLimits says where a limit of the holding's own changes nothing: the catalogue's tables of groups and dates are worked to as
+// they were published.
+func (p *Pass) fixedLimits() {
+	for _, name := range []string{"group_difference_greatest", "overlap_least_days"} {
+		if l, ok := p.Limit(name); ok && l.Source.Confidence == planner.User {
+			p.Report(planner.Finding{Severity: planner.Note, Place: name, Source: l.Source,
+				Message: fmt.Sprintf("The holding's own limit %s of %s was not worked to: which cultivars flower together is taken from the published groups and dates as they are.", name, p.rule.ID)})
 		}
 	}
 }
@@ -102,10 +114,23 @@ func (w *pollinator) gather() {
 			by[key] = k
 		}
 		k.at = append(k.at, x.At)
-		if x.Use == setout.UseOrchard || x.Use == setout.UseRow || x.Use == setout.UsePlant {
+		if (x.Use == setout.UseOrchard || x.Use == setout.UseRow || x.Use == setout.UsePlant) && !wildTree(x) {
 			k.mothers = append(k.mothers, i)
 		}
 	}
+}
+
+// wildTree is a native tree that is neither a cultivar nor grafted, such as wild cherry: nobody counts on its fruit.
+func wildTree(x *setout.Plant) bool {
+	return strings.TrimSpace(x.Cultivar) == "" && x.Rootstock == "" && x.Species.Habit == species.Tree && x.Species.NativeBritain.Yes()
+}
+
+// fruitName is what a fruit is called: sweet cherries are not called wild ones.
+func fruitName(s *species.Species) string {
+	if s.Pool == "cherry" {
+		return s.Pool
+	}
+	return s.Name()
 }
 
 func (w *pollinator) same(k *fruitKind) *fruitKind {
@@ -313,7 +338,7 @@ func (w *pollinator) stateOf(k *fruitKind, severity planner.Severity, place stri
 func (w *pollinator) who(k *fruitKind, plants []int) string {
 	kind := k.name()
 	if k.Cultivar != nil || k.unlisted != "" {
-		kind += " (" + k.Species.Name() + ")"
+		kind += " (" + fruitName(k.Species) + ")"
 	}
 	var where []string
 	for _, i := range plants {

@@ -163,7 +163,7 @@ func (g *rooted) finding(severity planner.Severity, place string) planner.Findin
 }
 
 func (g *rooted) who() string {
-	name := g.species.Name()
+	name := fruitName(g.species)
 	if g.stock != nil {
 		name += " on " + g.stock.Name
 	}
@@ -185,7 +185,7 @@ func (p *Pass) reportFooting(g *rooted, raisedLeast float64) {
 	place := g.stock.Name + ":" + g.on.words()
 	ground := ""
 	if g.stock.Ground.Known {
-		ground = " " + upperFirst(strings.TrimSuffix(g.stock.Ground.V, ".")) + "."
+		ground = " " + strings.TrimSuffix(g.stock.Ground.V, ".") + "."
 	}
 	if !w.Known {
 		f := g.finding(planner.Note, place)
@@ -195,6 +195,9 @@ func (p *Pass) reportFooting(g *rooted, raisedLeast float64) {
 		}
 		if strings.Contains(ground, "o test") {
 			ground = "" // it says the same
+		}
+		if ground != "" {
+			ground = " Of it is said:" + ground
 		}
 		f.Message = fmt.Sprintf("%s %s on %s. No test of %s there was found.%s", g.who(), verb(len(g.plants) > 1, "stands", "stand"), g.on.words(), g.stock.Name, ground)
 		p.Report(f)
@@ -206,9 +209,17 @@ func (p *Pass) reportFooting(g *rooted, raisedLeast float64) {
 	if w.V == "fail" {
 		what = "crown and collar rot kill it there"
 	}
-	f.Message = fmt.Sprintf("%s %s on %s: %s.%s%s%s", g.who(), verb(len(g.plants) > 1, "stands", "stand"), g.on.words(), what, ground, p.waterDays(), p.betterStocks(g))
+	f.Message = fmt.Sprintf("%s %s on %s: %s.%s%s%s", g.who(), verb(len(g.plants) > 1, "stands", "stand"), g.on.words(), what, upperSentence(ground), p.waterDays(), p.betterStocks(g))
 	f.Fix = p.rootMound(g, raisedLeast)
 	p.Report(f)
+}
+
+// upperSentence starts a sentence that has a space before it.
+func upperSentence(s string) string {
+	if len(s) < 2 {
+		return s
+	}
+	return " " + upperFirst(s[1:])
 }
 
 // waterDays says how long water may stand.
