@@ -10,7 +10,7 @@ func planFile() planner.Source {
 // faults reports what reading found wrong under the rule's id, and what setting out noticed.
 func (p *Pass) faults(source planner.Source) {
 	for _, f := range p.Plan.Faults {
-		if f.Rule != p.rule.ID {
+		if f.Rule != p.rule.ID || p.withinOwn(f) {
 			continue
 		}
 		out := planner.Finding{Severity: f.Severity, Message: f.Message, At: f.At, HasAt: f.HasAt, Place: f.Place,
@@ -24,6 +24,15 @@ func (p *Pass) faults(source planner.Source) {
 		p.Report(out)
 	}
 	p.remarks(source)
+}
+
+// withinOwn reports a fault that the holding's own, wider limit lets through.
+func (p *Pass) withinOwn(f planner.Fault) bool {
+	if len(p.rule.Limits) != 1 || f.Measured == nil {
+		return false
+	}
+	l, ok := p.Limit(p.rule.Limits[0])
+	return ok && l.Holds(*f.Measured)
 }
 
 // remarks reports what setting out noticed under the rule's id.

@@ -94,6 +94,9 @@ func (p *Pass) law(c *sortCount) {
 		f := c.finding(severity, l.Source)
 		f.Message = fmt.Sprintf("%s (%s) is regulated: %s. %s %s.%s Plant something else.", upperFirst(c.species.Name()), c.species.Botanical, l.Text,
 			quoted(c.feature), "has "+countOf(c.count, "plant")+" of it", maybe)
+		if !c.maybe {
+			f.Fix = p.instead(c.first, func(*species.Species) bool { return true })
+		}
 		p.Report(f)
 	}
 	if len(here) > 0 {
@@ -151,6 +154,9 @@ func (p *Pass) advisedAgainst(c *sortCount) {
 	f.Message = fmt.Sprintf("%s of %s in %s: %s.%s", countOf(c.count, "plant"), c.species.Name(), quoted(c.feature), strings.TrimSuffix(advice.V, "."), maybe)
 	if strings.HasPrefix(advice.V, "do not plant") {
 		f.Message += " Choose another species; `quickthorn species` ranks what suits the ground."
+		if !c.maybe {
+			f.Fix = p.instead(c.first, func(*species.Species) bool { return true })
+		}
 	} else {
 		f.Message += " Ask the nursery for the plant passport and where the stock was raised, or choose another species."
 	}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"quickthorn/planner"
+	"quickthorn/planner/setout"
+	"quickthorn/planner/species"
 )
 
 // report writes the findings of each sort in turn.
@@ -14,6 +16,12 @@ func (b *builder) report() {
 		f.Place, f.Source = "roots", z.source()
 		f.Message = fmt.Sprintf("%s, inside the zone of influence of %s on clay that shrinks: %s; distance over height is %.2f.%s Plant further off, or choose a smaller kind or one of low demand, such as hazel, holly or hornbeam.",
 			t.stands(quoted(t.other)), exactly(t.need), z.words(), t.dist/z.heightM, z.insurerWords())
+		if t.plant.Use == setout.UsePlant {
+			f.Fix = b.instead(t.plant, func(s *species.Species) bool {
+				other := b.zoneFor(s, 0)
+				return other.known && other.metres <= t.dist
+			})
+		}
 		b.Report(f)
 	}
 	for _, t := range b.maybe.list {

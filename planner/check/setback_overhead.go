@@ -239,6 +239,12 @@ func (w *wires) reportReach(t *tally) {
 		f.Message += fmt.Sprintf(" Kept at %s the hedge stays clear only as long as it is cut, and cutting near wires is no job for one person.", metres(kept))
 	}
 	f.Message += " Plant it further off, or plant what stays below 3 m."
+	if t.plant.Use == setout.UsePlant {
+		strip, _ := w.Limit("strip_least_m")
+		f.Fix = w.instead(t.plant, func(s *species.Species) bool {
+			return s.GreatestHeight.V*t.limit.Value+c.metres <= t.dist && t.dist >= strip.Value
+		})
+	}
 	if !c.sure {
 		f.Message += " State the line's `voltage_kv`, or the operator's `clearance_m`."
 	}

@@ -131,7 +131,7 @@ func setbackPath() *Rule {
 		ID: "setback.path", Title: "Public paths keep their width when the planting has grown", Severity: planner.Warn,
 		Why: "A hedge or shrub planted at the edge of a path narrows it for ever after. It stands back by half of its grown width, a hedge by half of the width it is kept at. Trees may " +
 			"lean over as long as there is headroom. Where the plan states no width, a path is taken to be as wide as the vocabulary's default; plants still to be planted are looked at, and paths that are public.",
-		Limits:   []string{"footpath_width_least_m", "footpath_edge_width_least_m", "bridleway_width_least_m", "bridleway_edge_width_least_m", "headroom_least_m"},
+		Limits:   []string{"footpath_edge_width_least_m", "bridleway_edge_width_least_m", "headroom_least_m"},
 		Cautions: []string{"Not legal advice: check the line, the width and the status of the path with the council's rights of way officer."},
 		Run:      besidePaths,
 	}

@@ -168,6 +168,9 @@ func (r *rootRule) report(what func(f *planner.Feature) string, ask string) {
 		f := t.finding(planner.Warn)
 		f.Message = fmt.Sprintf("%s; for %s it is %s.%s Roots find pipes and block or lift them. Plant further off. %s",
 			t.stands(what(t.other)+" "+quoted(t.other)), classWords(t.data.(string)), limitNeeded(t.limit), r.otherOpinions(t.limit), ask)
+		if t.plant.Use == setout.UsePlant {
+			f.Fix = r.instead(t.plant, func(s *species.Species) bool { return r.mayStand(t, s) })
+		}
 		r.Report(f)
 	}
 	for _, t := range r.others.list {
@@ -185,6 +188,22 @@ func (r *rootRule) report(what func(f *planner.Feature) string, ask string) {
 			t.stands(what(t.other)+" "+quoted(t.other)))
 		r.Report(f)
 	}
+}
+
+// mayStand reports whether a species may stand where a plant stands too near: by the limit for its class under the same name.
+func (r *rootRule) mayStand(t *tally, s *species.Species) bool {
+	rank := rootRank(s)
+	if rank >= len(rootClasses()) || s.Genus() == "Alnus" {
+		return false
+	}
+	class, name := t.data.(string), t.limit.Name
+	if class != "alder" {
+		class += "_least_m"
+	} else {
+		class = "alder_least_m"
+	}
+	fig := r.figuresOf(strings.TrimSuffix(name, class) + rootClasses()[rank] + "_least_m")
+	return fig.known && holds(fig.own, t.dist)
 }
 
 // unclassed counts a plant whose class is not known, within the distance for the greediest.

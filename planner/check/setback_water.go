@@ -18,7 +18,7 @@ func setbackWater() *Rule {
 		Why: "Trees on the bank hold it, shade the stream and are welcome; about half of the channel in dappled shade is the aim. Some waters need a consent before anything is planted, and " +
 			"new woods leave a buffer that may be open or partly wooded. Distances are from the bank: the edge of what is drawn, or half the width of a stream from its middle.",
 		Limits: []string{"consent_main_river_m", "consent_drainage_board_m", "small_channel_below_m", "forest_small_channel_least_m",
-			"forest_large_channel_least_m", "green_cover_bank_top_m"},
+			"forest_large_channel_least_m"},
 		Cautions: []string{"Not legal advice: check with the body that looks after the water (Environment Agency, drainage board, Natural Resources Wales, SEPA, Rivers Agency, or the county council and Inland Fisheries Ireland)."},
 		Run:      besideWater,
 	}

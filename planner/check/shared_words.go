@@ -88,34 +88,6 @@ func upperFirst(s string) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
-// compass names the part of a box that a point lies in: "in the north-west corner", "in the middle", "on the south side".
-func compass(box orb.Bound, p orb.Point) string {
-	third := func(v, lo, hi float64) int {
-		if hi-lo < 1e-9 {
-			return 0
-		}
-		switch t := (v - lo) / (hi - lo); {
-		case t < 1.0/3:
-			return -1
-		case t > 2.0/3:
-			return 1
-		}
-		return 0
-	}
-	x, y := third(p[0], box.Min[0], box.Max[0]), third(p[1], box.Min[1], box.Max[1])
-	ns := map[int]string{-1: "south", 1: "north"}[y]
-	ew := map[int]string{-1: "west", 1: "east"}[x]
-	switch {
-	case ns == "" && ew == "":
-		return "in the middle"
-	case ns == "":
-		return "on the " + ew + " side"
-	case ew == "":
-		return "on the " + ns + " side"
-	}
-	return "in the " + ns + "-" + ew + " corner"
-}
-
 // A tally gathers what a rule says of many plants of one feature beside one thing.
 type tally struct {
 	feature *planner.Feature

@@ -19,7 +19,7 @@ func crownsMeet() *Rule {
 		Why: "Two crowns of one layer that meet shade each other out and have to be cut back for ever. The distance is held against the mean of the two grown widths, " +
 			"between features and single plants, trees with trees and shrubs with shrubs. A hedge is a body as wide as it is kept, and counts among the shrubs; a windbreak is " +
 			"as wide as its plants grow. Hedges may meet one another. At least one of the two is still to be planted; what stands already counts as a neighbour.",
-		Limits: []string{"mean_spreads_least", "note_after_years"},
+		Limits: []string{"mean_spreads_least"},
 		Run: func(p *Pass) {
 			if l, ok := p.Limit("mean_spreads_least"); ok {
 				c := newCrowns(p, l)
@@ -57,7 +57,6 @@ type meeting struct {
 	dist     float64
 	need     float64
 	wx, wy   species.Num
-	hedgeAt  float64
 	hedgeWid float64
 }
 

@@ -251,6 +251,9 @@ func (g *grazed) reportPoison(p *poison) {
 		f.Message += " Keep clippings out of the field."
 	} else {
 		f.Message += " Plant something else there, or keep the stock out for good with a second fence out of reach, and never leave clippings."
+		if p.plant.Species == worst.species {
+			f.Fix = g.instead(p.plant, g.harmless(p.stock))
+		}
 	}
 	g.Report(f)
 }
@@ -283,4 +286,16 @@ func (g *grazed) widestReach(stock []string) float64 {
 		w = math.Max(w, g.reach[s])
 	}
 	return w
+}
+
+// harmless accepts species against which nothing is known for any of the stock.
+func (g *grazed) harmless(stock []string) func(*species.Species) bool {
+	return func(s *species.Species) bool {
+		for _, k := range stock {
+			if _, found, known := harmTo(s, k, g.stops); found || !known {
+				return false
+			}
+		}
+		return true
+	}
 }
