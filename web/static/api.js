@@ -20,7 +20,7 @@ async function ask(method, path, { body, revision, ifNone, signal, raw } = {}) {
   if (ifNone !== undefined) headers['If-None-Match'] = `"${ifNone}"`;
   let answer;
   try {
-    answer = await fetch(path, { method, headers, signal, body: body === undefined ? undefined : JSON.stringify(body), cache: 'no-store' });
+    answer = await fetch(path, { method, headers, signal, body: body === undefined || typeof body === 'string' ? body : JSON.stringify(body), cache: 'no-store' });
   } catch (cause) {
     if (cause.name === 'AbortError') throw cause;
     throw new Away(String(cause));
@@ -41,12 +41,14 @@ const at = (id) => `/holdings/${encodeURIComponent(id)}`;
 export const api = {
   vocabulary: () => ask('GET', '/vocabulary'),
   holdings: () => ask('GET', '/holdings'),
+  /** A new holding, of a plan as an object or as the text of a file, which is kept to the letter. */
   create: (plan) => ask('POST', '/holdings', { body: plan }),
   remove: (id, revision) => ask('DELETE', at(id), { revision }),
   plan: (id) => ask('GET', at(id), { raw: true }),
   sheet: (id, year, ifNone) => ask('GET', `${at(id)}/sheet?year=${year}`, { ifNone }),
   trial: (id, year, edit, signal) => ask('POST', `${at(id)}/trial?year=${year}`, { body: { ...edit, metres: true }, signal }),
   edit: (id, year, revision, edit) => ask('POST', `${at(id)}/edits?sheet=1&year=${year}`, { body: { metres: true, ...edit }, revision }),
+  /** Replaces the holding member. */
   settings: (id, revision, holding) => ask('PUT', `${at(id)}/settings`, { body: holding, revision }),
   undo: (id, revision) => ask('POST', `${at(id)}/undo`, { revision }),
   redo: (id, revision) => ask('POST', `${at(id)}/redo`, { revision }),

@@ -16,11 +16,13 @@
  * @property {?number} corner       index of its corner that keys and fields act on
  * @property {?number} finding      number of the finding opened
  * @property {string} chapter       notebook chapter: land, warnings, list, history, holding, begin
- * @property {?Object} tool         the pen in hand: {name, kind, state} where state is the tool's own
+ * @property {?Object} tool         what is in hand: {name: draw|drag|split|tape|picture, pen, machine, by: pointer|keys, state}, state being the tool's own
+ * @property {?[number,number]} cross  where the keyboard's cross-hair is, metres
  * @property {number} year
  * @property {boolean} online
  * @property {Array} pending        edits that the server has not acknowledged, oldest first
  * @property {?{text:string, kind:string}} message  last status message
+ * @property {?Object} incoming     a file that was dropped or pasted, and what was read in it
  * @property {Object} shows         overlays and layers: {moisture: false, names: true, findings: true, crowns: true, picture: true}
  */
 
@@ -29,8 +31,8 @@ export function initial() {
   return {
     holding: null, revision: 0, sheet: null, trial: null, vocabulary: null, holdings: [],
     view: { k: 4, x: 0, y: 0 }, size: { w: 800, h: 600 },
-    selected: null, corner: null, finding: null, chapter: 'land', tool: null, year: 0,
-    online: true, pending: [], message: null,
+    selected: null, corner: null, finding: null, chapter: 'land', tool: null, cross: null, year: 0,
+    online: true, pending: [], message: null, incoming: null,
     shows: { moisture: false, names: true, findings: true, crowns: true, picture: true },
   };
 }
@@ -49,13 +51,17 @@ export const actions = {
   finding: (s, finding) => ({ finding }),
   chapter: (s, chapter) => ({ chapter }),
   tool: (s, tool) => ({ tool, trial: null }),
+  // What was in hand was let go: it stays on the sheet as tried until the server has it.
+  letGo: (s, tool = null) => ({ tool }),
+  cross: (s, cross) => ({ cross }),
   toolState: (s, state) => ({ tool: s.tool && { ...s.tool, state } }),
   year: (s, year) => ({ year }),
   online: (s, online) => ({ online }),
   queued: (s, edit) => ({ pending: [...s.pending, edit] }),
   sent: (s) => ({ pending: s.pending.slice(1) }),
-  dropped: () => ({ pending: [] }),
+  dropped: () => ({ pending: [], trial: null }),
   say: (s, message) => ({ message }),
+  incoming: (s, incoming) => ({ incoming, ...(incoming ? { chapter: 'begin' } : {}) }),
   shows: (s, shows) => ({ shows: { ...s.shows, ...shows } }),
 };
 
@@ -94,3 +100,21 @@ export const shown = (s) => s.trial ?? s.sheet;
 
 /** The feature with that id on the sheet, or undefined. */
 export const featureOf = (sheet, id) => sheet?.features.find((f) => f.id === id);
+
+/**
+ * The feature as it will be once what is waiting has been sent: the newest edit of it that is not acknowledged yet, else the
+ * sheet's. A change is made on this, so that two quick changes of one feature do not undo each other.
+ */
+export function latest(s, id) {
+  const kept = featureOf(s.sheet, id);
+  for (let i = s.pending.length - 1; i >= 0; i--) {
+    const { put, metres, ...edit } = s.pending[i];
+    const f = put?.find((p) => p.id === id);
+    if (f) return { ...kept, ...f, kind: f.properties.kind, geometry: metres === false || !f.geometry ? kept?.geometry : f.geometry };
+    if (edit.delete?.includes(id)) return undefined;
+  }
+  return kept;
+}
+
+/** The feature as it is put into an edit: without a geometry where there is none to draw, so that the stored one stays. */
+export const asPut = ({ id, geometry, properties }) => ({ type: 'Feature', id, properties, ...(geometry ? { geometry } : {}) });

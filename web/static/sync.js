@@ -4,6 +4,7 @@
 
 import { api as server, Away, Refused } from './api.js';
 import { say } from './strings.js';
+import { changed } from './notebook/settings.js';
 
 const KEPT = 'quickthorn.unsent';
 
@@ -40,8 +41,17 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
     sending = true;
     try {
       while (store.get().pending.length > 0) {
-        const { holding, revision, year, pending } = store.get();
-        const { data, revision: next } = await api.edit(holding, year, revision, pending[0]);
+        const { holding, revision, year, pending, sheet } = store.get();
+        if (pending[0].settings) {
+          await api.settings(holding, revision, changed(sheet.holding ?? {}, pending[0].settings));
+          store.do('sent');
+          keep();
+          await refresh();
+          pending[0].done?.([]);
+          continue;
+        }
+        const { note, put, delete: gone, metres } = pending[0];
+        const { data, revision: next } = await api.edit(holding, year, revision, { note, put, delete: gone, metres: metres ?? true });
         store.do('sent');
         keep();
         store.do('online', true);
@@ -87,7 +97,7 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
 
   return {
     refresh, pump, kept,
-    /** Queues an edit {note, put, delete}; done(ids) is called when it is acknowledged. */
+    /** Queues an edit {note, put, delete} or a change of the holding {note, settings}; done(ids) is called when it is acknowledged. */
     edit(edit) {
       store.do('queued', edit);
       keep();

@@ -1,0 +1,95 @@
+// The notebook: chapters of one text beside the sheet. It is described anew whenever the state changes and put on the page with
+// the least change, so that a field in use keeps its focus and what is typed into it.
+
+import { h, patch } from './dom.js';
+import { say, num } from './strings.js';
+import { shown } from './state.js';
+import { land } from './notebook/land.js';
+import { warnings } from './notebook/warnings.js';
+import { plantingList } from './notebook/list.js';
+import { holding } from './notebook/holding.js';
+import { history } from './notebook/history.js';
+import { begin } from './notebook/begin.js';
+import { listenForFiles } from './notebook/drop.js';
+
+const CHAPTERS = { land, warnings, list: plantingList, holding, history, begin };
+const NARROW = '(max-width: 52rem)';
+
+/** Mounts the notebook into an element. */
+export function mountNotebook(root, page) {
+  const { store } = page;
+  root.setAttribute('aria-label', say('notebook.title'));
+  const ui = { drafts: new Map(), faults: new Map(), suits: new Map(), combo: null, accepting: null, reason: '', reasonWrong: '', only: null, fetched: new Map(), begin: {} };
+  const after = [];
+  let tree = null;
+  let frame = 0;
+
+  const draw = () => { frame ||= requestAnimationFrame(now); };
+  function now() {
+    frame = 0;
+    tree = patch(root, tree, view(context()));
+    for (const f of after.splice(0)) f();
+  }
+
+  function context() {
+    const s = store.get();
+    return {
+      s, page, ui, draw, sheet: shown(s), vocabulary: s.vocabulary, narrow: matchMedia(NARROW).matches, afterDraw: (f) => after.push(f),
+      tell: (kind, text) => store.do('say', { kind, text }),
+      settings: (change, note) => page.sync.edit({ note, settings: change, done: () => store.do('say', { kind: 'note', text: note }) }),
+      open: (id) => { own = true; store.do('select', { id }); },
+      show: (f) => { own = true; store.do('select', { id: f.features[0] ?? null, finding: f.n }); page.goTo?.([f.x, f.y]); },
+      ruleTitle: (id) => s.vocabulary.rules.find((r) => r.id === id)?.title ?? id.replace('.', ': ').replaceAll('-', ' '),
+    };
+  }
+
+  let own = false; // the last selection was made here
+  store.listen((s, changed) => {
+    if (changed.has('holding')) {
+      ui.drafts.clear();
+      ui.faults.clear();
+      ui.fetched.clear();
+      ui.accepting = null;
+    }
+    if (changed.has('selected') || changed.has('finding')) {
+      const mine = own;
+      own = false;
+      ui.combo = null;
+      if ((s.selected !== null || s.finding !== null) && s.tool === null && !mine) {
+        if (s.chapter !== 'land' && !(s.chapter === 'warnings' && s.finding !== null)) store.do('chapter', s.selected === null ? 'warnings' : 'land');
+        after.push(() => goTo(root, s));
+      }
+    }
+    if (changed.has('chapter')) after.push(() => { if (!matchMedia(NARROW).matches && s.selected === null) root.scrollTop = 0; });
+    draw();
+  });
+
+  // What somebody is typing is left alone until they leave the field or press Enter.
+  root.addEventListener('input', (e) => { e.target.dataset.typed = 'yes'; }, true);
+  root.addEventListener('change', (e) => { delete e.target.dataset.typed; }, true);
+  matchMedia(NARROW).addEventListener('change', draw);
+  listenForFiles(page);
+  now();
+}
+
+function view(c) {
+  const chapter = CHAPTERS[c.s.chapter] ? c.s.chapter : 'land';
+  return [
+    h('nav', { key: 'nav', class: 'chapters', 'aria-label': say('notebook.chapters') }, h('ul', null, Object.keys(CHAPTERS).map((name) => tab(c, name, name === chapter)))),
+    h('div', { key: `chapter-${chapter}`, class: `chapter ${chapter}` }, c.vocabulary || chapter === 'begin' ? CHAPTERS[chapter](c) : h('p', { class: 'quiet' }, say('notebook.wait'))),
+  ];
+}
+
+function tab(c, name, here) {
+  const counts = c.sheet?.counts;
+  const n = name === 'warnings' && counts ? counts.stop + counts.warn + counts.note : 0;
+  return h('li', { key: name }, h('button', { type: 'button', 'aria-current': here ? 'page' : null, onclick: () => c.page.store.do('chapter', name) }, say(`chapter.${name}`), n > 0 ? [' ', h('span', { class: 'count' }, num(n))] : null));
+}
+
+/** Brings the entry or the finding into view; on a narrow screen the chosen entry stands first, and nothing moves. */
+function goTo(root, s) {
+  if (matchMedia(NARROW).matches) return;
+  const find = s.finding !== null && root.querySelector(`[data-finding="${s.finding}"]`);
+  const entry = s.selected !== null && [...root.querySelectorAll('[data-entry]')].find((e) => e.dataset.entry === s.selected);
+  (find || entry)?.scrollIntoView({ block: find ? 'center' : 'start', behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
+}
