@@ -389,3 +389,11 @@ func TestWorkedExampleBelt(t *testing.T) {
 		assert.Len(t, only(ruleOn(t, rule, in), planner.Warn), warns, rule.ID)
 	}
 }
+
+// A belt whose end comes half a micrometre into a bed is 0 m from it, though no stretch of it counts as inside.
+func TestDistanceOfABeltThatTouches(t *testing.T) {
+	bed := planner.Shape{Polygons: orb.MultiPolygon{{{{0.25, 0}, {5.25, 0}, {5.25, 5}, {0.25, 5}, {0.25, 0}}}}}
+	least, _, hit := windDistances(bed, []orb.LineString{{{1, -1}, {0.5, 5e-7}}}, geo.Direction(1))
+	assert.True(t, hit)
+	assert.InDelta(t, 0, least, 1e-6)
+}

@@ -165,14 +165,17 @@ func windDistances(s planner.Shape, lines []orb.LineString, d orb.Point) (least,
 	for _, l := range lines {
 		own = append(own, l...)
 	}
+	region := geo.NewRegion(s.Polygons)
 	for _, p := range thinned(own, len(edges)) {
+		if len(s.Polygons) > 0 && region.Contains(p) { // an end that only just comes in is too short for the stretches below
+			take(0)
+		}
 		for _, g := range edges {
 			if x, ok := rayTo(p, g, d); ok {
 				take(-x)
 			}
 		}
 	}
-	region := geo.NewRegion(s.Polygons)
 	for _, l := range lines {
 		if len(s.Polygons) > 0 && len(region.LineInside(geo.NewChain(l))) > 0 {
 			take(0)
