@@ -1,0 +1,182 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"runtime"
+	"slices"
+	"sync"
+
+	"quickthorn/planner"
+	"quickthorn/planner/report"
+	"quickthorn/planner/store"
+)
+
+// A desk keeps the plans that are being worked on as they were last read, and what was worked out from them, so that a trial or an
+// edit need not read the whole plan anew. Everything on it can be had from the store again at any time.
+//
+// Invariant: a state is one revision of one holding and is never altered, but for the reports that are added to it.
+type desk struct {
+	store  Store
+	engine *report.Engine
+	room   chan struct{} // one place for each report that is worked out at once
+
+	mu     sync.Mutex
+	states []*state // the one used last comes last
+}
+
+// Most that lies on the desk.
+const (
+	deskStates = 8
+	deskBytes  = 64 << 20 // of plan text; one larger plan lies there alone
+	deskYears  = 4        // reports of one state
+)
+
+func newDesk(s Store, engine *report.Engine) *desk {
+	return &desk{store: s, engine: engine, room: make(chan struct{}, runtime.GOMAXPROCS(0))}
+}
+
+// A state is one revision of a holding.
+type state struct {
+	holding store.Holding
+	plan    *planner.Plan
+	bytes   int
+
+	turn    chan struct{} // held by whoever adds a report
+	reports map[int]*report.Report
+	years   []int // of reports, the oldest first
+}
+
+// at is the holding as it is now.
+func (d *desk) at(ctx context.Context, id string) (*state, error) {
+	h, err := d.store.Holding(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	if st := d.find(h); st != nil {
+		return st, nil
+	}
+	data, h, err := d.store.Plan(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	plan, err := planner.Read(data, planner.ReadOptions{MaxBytes: int64(len(data)) + 1})
+	if err != nil {
+		return nil, err
+	}
+	return d.put(h, plan, len(data)), nil
+}
+
+func (d *desk) find(h store.Holding) *state {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for i, st := range d.states {
+		// No revision names two states, even of a holding that was deleted and made anew.
+		if st.holding.ID == h.ID && st.holding.Revision == h.Revision {
+			d.states = append(slices.Delete(d.states, i, i+1), st)
+			return st
+		}
+	}
+	return nil
+}
+
+// put lays a revision on the desk in the place of an older one.
+func (d *desk) put(h store.Holding, plan *planner.Plan, bytes int) *state {
+	st := &state{holding: h, plan: plan, bytes: bytes, turn: make(chan struct{}, 1), reports: map[int]*report.Report{}}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for _, other := range d.states {
+		if other.holding.ID == h.ID && other.holding.Revision > h.Revision {
+			return st // someone was quicker with a newer one
+		}
+	}
+	d.states = slices.DeleteFunc(d.states, func(other *state) bool { return other.holding.ID == h.ID })
+	d.states = append(d.states, st)
+	total := 0
+	for i := len(d.states) - 1; i >= 0; i-- {
+		total += d.states[i].bytes
+		if len(d.states)-i > deskStates || total > deskBytes && i < len(d.states)-1 {
+			d.states = slices.Delete(d.states, 0, i+1)
+			break
+		}
+	}
+	return st
+}
+
+// report is the report on a state in a year. It is worked out once.
+func (d *desk) report(ctx context.Context, st *state, year int) (*report.Report, error) {
+	select {
+	case st.turn <- struct{}{}:
+		defer func() { <-st.turn }()
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+	if r := st.reports[year]; r != nil {
+		return r, nil
+	}
+	r, err := d.work(ctx, st.plan, year, st.anyReport())
+	if err != nil {
+		return nil, err
+	}
+	if len(st.years) == deskYears {
+		delete(st.reports, st.years[0])
+		st.years = st.years[1:]
+	}
+	st.reports[year] = r
+	st.years = append(st.years, year)
+	return r, nil
+}
+
+// anyReport is a report of another year, or nil.
+func (st *state) anyReport() *report.Report {
+	if len(st.years) == 0 {
+		return nil
+	}
+	return st.reports[st.years[0]]
+}
+
+// work reports on a plan. Where another year's report is there its positions are taken over: they do not depend on the year.
+func (d *desk) work(ctx context.Context, plan *planner.Plan, year int, other *report.Report) (*report.Report, error) {
+	select {
+	case d.room <- struct{}{}:
+		defer func() { <-d.room }()
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+	if other != nil {
+		r := *other
+		r.Year = year
+		return &r, r.Check(ctx)
+	}
+	r, err := d.of(plan, year)
+	if err != nil {
+		return nil, err
+	}
+	if err := r.SetOut(ctx); err != nil {
+		return nil, err
+	}
+	return r, r.Check(ctx)
+}
+
+// of chooses the rule set. One that cannot be had here (a user's own file, a name misspelt) must not keep the plan from being drawn:
+// general stands in for it, and a finding says so.
+func (d *desk) of(plan *planner.Plan, year int) (*report.Report, error) {
+	opt := report.Options{Year: year}
+	r, err := d.engine.Of(plan, opt)
+	var p *planner.Problem
+	if err == nil || !errors.As(err, &p) {
+		return r, err
+	}
+	tame := *plan
+	tame.Holding.RuleSet = "general"
+	tame.Faults = append(slices.Clone(plan.Faults), planner.Fault{Rule: "input.property", Severity: planner.Stop, Property: "rule_set",
+		Message: "The holding: " + p.What + " " + p.Mend + " Until then the plan is held against general."})
+	return d.engine.Of(&tame, opt)
+}
+
+// forget takes a holding off the desk.
+func (d *desk) forget(id string) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.states = slices.DeleteFunc(d.states, func(st *state) bool { return st.holding.ID == id })
+}
