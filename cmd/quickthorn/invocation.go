@@ -43,6 +43,10 @@ type invocation struct {
 	explain         string // check
 	points          string // setout
 	ground, purpose string // species
+
+	storePath          string // serve, backup, restore
+	listen, passphrase string // serve
+	checkStore         bool   // backup
 }
 
 func newInvocation(c command, in io.Reader, out, errs io.Writer) *invocation {

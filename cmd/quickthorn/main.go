@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 
 	"quickthorn/planner"
@@ -39,7 +40,7 @@ type command struct {
 
 // commands lists them in the order the help shows them.
 func commands() []command {
-	return []command{checkCommand(), listCommand(), setoutCommand(), speciesCommand(), schemaCommand()}
+	return []command{serveCommand(), checkCommand(), listCommand(), setoutCommand(), speciesCommand(), schemaCommand(), backupCommand(), restoreCommand()}
 }
 
 // run is main without the process: arguments and streams in, exit code out.
@@ -67,8 +68,18 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		}
 		return finish(inv, code, err)
 	}
-	fmt.Fprintf(errs, "quickthorn: there is no command %q. The commands are check, list, setout, species and schema; quickthorn help says what each does.\n", args[0])
+	fmt.Fprintf(errs, "quickthorn: there is no command %q. The commands are %s; quickthorn help says what each does.\n", args[0], commandNames())
 	return exitInput
+}
+
+// commandNames lists the commands in a sentence.
+func commandNames() string {
+	var names []string
+	for _, c := range commands() {
+		names = append(names, c.name)
+	}
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
 
 // finish says what went wrong, if anything did, and maps it to an exit code.

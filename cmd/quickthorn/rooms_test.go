@@ -29,6 +29,8 @@ var rooms = []string{
 	"planner/check",
 	"planner/report",
 	"planner/store",
+	"testdata",
+	"web",
 	"cmd/quickthorn",
 }
 
