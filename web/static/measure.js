@@ -118,6 +118,21 @@ export function depth(rings, p) {
 
 const closed = (r) => (r.length && (r[0][0] !== r[r.length - 1][0] || r[0][1] !== r[r.length - 1][1]) ? [...r, r[0]] : r);
 
+/** Places inside a polygon on a grid of n by n, the deepest first: [{at, d}]. */
+export function roomy(rings, n = 9) {
+  const box = boxRound(rings[0] ?? []);
+  if (!box) return [];
+  const out = [];
+  for (let i = 1; i < n; i++) {
+    for (let j = 1; j < n; j++) {
+      const at = [box[0] + (box[2] - box[0]) * i / n, box[1] + (box[3] - box[1]) * j / n];
+      const d = depth(rings, at);
+      if (d > 0) out.push({ at, d });
+    }
+  }
+  return out.sort((a, b) => b.d - a.d);
+}
+
 /**
  * A place well inside a polygon, where a name can stand: the middle of the widest of a grid of cells, halved where it may still
  * get better. Within 3 % of the polygon's size of the deepest place.

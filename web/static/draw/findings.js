@@ -3,8 +3,9 @@
 
 import { n1 } from './ink.js';
 
-/** Pixels within which two markers become one. */
-export const REACH = 27;
+/** Pixels across and down within which two markers become one: room for a sign and for how many more there are. */
+const ACROSS = 36;
+const DOWN = 26;
 
 /**
  * Markers in pixels: [{x, y, at, all: [finding], first}], the gravest first.
@@ -15,7 +16,7 @@ export function markers(sheet, at, open = null) {
   for (const f of sheet.findings) {
     if (f.x === null || f.x === undefined || f.accepted) continue;
     const [x, y] = at([f.x, f.y]);
-    const near = out.find((m) => Math.abs(m.x - x) < REACH && Math.abs(m.y - y) < REACH);
+    const near = out.find((m) => Math.abs(m.x - x) < ACROSS && Math.abs(m.y - y) < DOWN);
     if (near) {
       near.all.push(f);
       if (f.n === open) near.first = f;
@@ -40,9 +41,9 @@ export function marker(severity, n) {
 export function findings(list, open = null) {
   return [...list].reverse().map((m) => {
     const more = m.all.length - 1;
-    return `<g transform="translate(${n1(m.x)} ${n1(m.y)})"${m.first.n === open ? ' class="open"' : ''}>${m.first.n === open ? '<circle class="halo" r="18"/>' : ''}${marker(m.first.severity, m.first.n)}${more ? `<text class="more" x="15" y="-5">+${more}</text>` : ''}</g>`;
+    return `<g transform="translate(${n1(m.x)} ${n1(m.y)})"${m.first.n === open ? ' class="open"' : ''}>${m.first.n === open ? '<circle class="halo" r="18"/>' : ''}<g transform="scale(.86)">${marker(m.first.severity, m.first.n)}</g>${more ? `<text class="more" x="12" y="-4">+${more}</text>` : ''}</g>`;
   }).join('');
 }
 
 /** What the markers cover, for the names to keep off. */
-export const covered = (list) => list.map((m) => [m.x - 14, m.y - 15, m.x + (m.all.length > 1 ? 32 : 14), m.y + 13]);
+export const covered = (list) => list.map((m) => [m.x - 13, m.y - 13, m.x + (m.all.length > 1 ? 28 : 13), m.y + 12]);

@@ -2,28 +2,33 @@
 // single things. A name that would cover another is tried a little higher and lower, else left out until the user comes nearer.
 
 import { esc, n1 } from './ink.js';
-import { atChainage, inside, lengthOf, middle, partsOf, boxRound } from '../measure.js';
+import { atChainage, boxRound, inside, lengthOf, middle, partsOf, roomy } from '../measure.js';
 import { moistureOf } from './land.js';
 import { area } from '../strings.js';
 
 const rank = { parcel: 0, building: 1, bed: 2, orchard: 2, grove: 2, ground: 3, protected: 3, watercourse: 4, road: 4 };
 const blocks = new Set(['bed', 'orchard', 'grove', 'building']);
 const middles = new WeakMap();
+const rooms = new WeakMap();
 
-/** The middle of a feature's largest polygon, kept as long as the sheet is. Blocks inside a field are stepped round. */
-export function middleOf(f, sheet) {
-  if (middles.has(f)) return middles.get(f);
-  const { polygons } = partsOf(f.geometry);
-  let best = null;
-  for (const rings of polygons) {
-    const holes = f.kind === 'parcel' ? sheet.features.filter((g) => blocks.has(g.kind)).flatMap((g) => partsOf(g.geometry).polygons.map((r) => r[0]))
-      .filter((r) => r.length > 2 && r.every((q) => inside(rings, q))) : [];
-    const m = middle([...rings, ...holes]);
-    if (m && (!best || m.d > best.d)) best = m;
-  }
-  middles.set(f, best);
-  return best;
+/** The outline of a polygon with what lies in it cut out, so that a field's name stands beside its beds and orchards. */
+function free(f, rings, sheet) {
+  if (f.kind !== 'parcel') return rings;
+  const holes = sheet.features.filter((g) => blocks.has(g.kind)).flatMap((g) => partsOf(g.geometry).polygons.map((r) => r[0]));
+  return [...rings, ...holes.filter((r) => r.length > 2 && r.every((q) => inside(rings, q)))];
 }
+
+const kept = (memory, f, make) => {
+  if (!memory.has(f)) memory.set(f, make());
+  return memory.get(f);
+};
+
+/** The middle of a feature's roomiest polygon, kept as long as the sheet is. */
+const middleOf = (f, sheet) => kept(middles, f, () => partsOf(f.geometry).polygons
+  .map((rings) => middle(free(f, rings, sheet))).filter(Boolean).reduce((a, b) => (a && a.d >= b.d ? a : b), null));
+
+/** Other places inside it, the roomiest first. */
+const roomOf = (f, sheet) => kept(rooms, f, () => partsOf(f.geometry).polygons.flatMap((rings) => roomy(free(f, rings, sheet))).map((c) => c.at));
 
 /** Rough width of text in pixels: enough to keep names apart. */
 export const wide = (text, size) => text.length * size * 0.5;
@@ -68,9 +73,11 @@ function place(f, sheet, p, name) {
     const rows = [{ text: name, size: field ? 17 : 14, cls: field ? 'name' : 'name small' }];
     const b = boxRound(polygons[0][0]);
     const width = (b[2] - b[0]) * p.k;
-    if (width < wide(name, rows[0].size) * (field ? 0.8 : 0.95)) return null;
+    if (width < wide(name, rows[0].size) * (f.kind === 'building' ? 0.6 : field ? 0.8 : 0.95)) return null;
     if (field && f.area_m2) rows.push({ text: [area(f.area_m2), [moistureOf(f), f.properties?.soil].filter(Boolean).join(' ')].filter(Boolean).join(', '), size: 12, cls: 'sub' });
-    return { x, y, rows, weight: f.area_m2 ?? 0, tries: [[0, 0], [0, -24], [0, 24], [0, -48], [0, 48], [-60, 0], [60, 0], [0, -72], [0, 72]] };
+    const below = f.kind === 'building' ? (b[3] - b[1]) * p.k / 2 + 10 : 0;
+    const elsewhere = below ? [] : roomOf(f, sheet).map((at) => { const q = p.at(at); return [q[0] - x, q[1] - y]; });
+    return { x, y, rows, weight: f.area_m2 ?? 0, tries: below ? [[0, below], [0, -below], [0, 0]] : [[0, 0], ...elsewhere] };
   }
   if (lines.length > 0) {
     const line = lines.reduce((a, b) => (lengthOf(b) > lengthOf(a) ? b : a));

@@ -42,3 +42,12 @@ export function pictures(sheet, p, address) {
 }
 
 const round = (v) => Number(v.toPrecision(7));
+
+/** The picture in hand while it is being laid, in pixels of the sheet, and the two points picked on it. */
+export function pictureOver(tool, at, k) {
+  if (tool?.name !== 'picture' || !tool.state) return '';
+  const l = lie(tool.state.at, tool.state.metres);
+  if (!l) return '';
+  const [x, y] = at(l.corner);
+  return `<image class="picture" href="${esc(tool.url)}" width="${tool.state.width}" height="${tool.state.height}" preserveAspectRatio="none" transform="translate(${round(x)} ${round(y)}) rotate(${round(l.turn)}) scale(${round(l.scale * k)})"/>`;
+}
