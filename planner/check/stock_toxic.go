@@ -15,7 +15,7 @@ import (
 func stockToxic() *Rule {
 	return &Rule{
 		ID: "stock.toxic", Title: "Nothing poisonous within reach of stock", Severity: planner.Stop,
-		Why: "A mouthful of yew kills a horse, and cut branches kill more than growing ones: wilted and dead clippings are eaten where the hedge was not. A planting in a grazed field, or as near " +
+		Why: "A few mouthfuls of yew kill a horse, and cut branches kill more than growing ones: wilted and dead clippings are eaten where the hedge was not. A planting in a grazed field, or as near " +
 			"to it as that stock reaches over a fence, is held against what grazes there. The class in the first list decides (extreme and high stop, lower ones are a note); a second list speaks only of plants on " +
 			"which the first is silent, and its `severe` counts as high. What stands there already is not looked at: walk the field.",
 		Limits: []string{"stop_classes", "reach_cattle_m", "reach_horses_m", "reach_sheep_m", "reach_goats_m", "reach_pigs_m", "reach_poultry_m"},
