@@ -48,34 +48,37 @@ type windWork struct {
 // exposed lists the plants of a planting on exposed ground and those on the coast. Lee rows behind a windward row that bears it are
 // left out of both.
 func (p *Pass) exposed(g *planting) (open, coast []int) {
-	sheltered := p.firstRowBears(g.feature)
+	wind, salt := p.firstRowBears(g.feature)
 	for _, i := range g.plants {
-		if sheltered && p.Shared.Plants[i].Row > 0 {
-			continue
-		}
+		lee := p.Shared.Plants[i].Row > 0
 		switch p.Shared.Under[i].Exposure {
 		case planner.Exposed:
-			open = append(open, i)
+			if !lee || !wind {
+				open = append(open, i)
+			}
 		case planner.Coastal:
-			coast = append(coast, i)
+			if !lee || !salt {
+				coast = append(coast, i)
+			}
 		}
 	}
 	return open, coast
 }
 
-// firstRowBears reports whether the windward row of a windbreak is made of species that are known to bear exposure.
-func (p *Pass) firstRowBears(f *planner.Feature) bool {
+// firstRowBears reports whether the windward row of a windbreak is made of species that are known to bear exposure, and salt wind too.
+func (p *Pass) firstRowBears(f *planner.Feature) (wind, salt bool) {
 	w, ok := f.Detail.(*planner.Windbreak)
 	if !ok || len(w.Rows) < 2 {
-		return false
+		return false, false
 	}
+	wind = len(w.Rows[0].Mix) > 0
+	salt = wind
 	for _, share := range w.Rows[0].Mix {
 		s := p.Catalogue.Find(share.Species).Species
-		if s == nil || !s.Exposure.Known || exposures[s.Exposure.V] < exposureEnough {
-			return false
-		}
+		wind = wind && s != nil && s.Exposure.Known && exposures[s.Exposure.V] >= exposureEnough
+		salt = salt && wind && s.Coastal.Yes()
 	}
-	return len(w.Rows[0].Mix) > 0
+	return wind, salt
 }
 
 func (p *windWork) reportExposed(g *planting, which []int) {

@@ -81,13 +81,22 @@ func TestExposure(t *testing.T) {
 	assert.Equal(t, planner.Note, found[0].Severity)
 	assert.Contains(t, found[0].Message, "Sources differ")
 	// Planted behind a first row that bears it, alder is not warned of; before one, or alone, it is.
-	belt := func(names ...string) int {
-		return len(ruleOn(t, groundExposure(), inputOf(t, nil, boxOf("field", "parcel", 0, 0, 200, 200, props{"exposure": "exposed"}), beltNorth("b", 50, 50, 60, props{"rows": rowsOf(names...)}))))
+	exposure := "exposed"
+	belt := func(names ...string) int { // how many plants are warned, or noted, of
+		n := 0
+		for _, f := range ruleOn(t, groundExposure(), inputOf(t, nil, boxOf("field", "parcel", 0, 0, 200, 200, props{"exposure": exposure}), beltNorth("b", 50, 50, 60, props{"rows": rowsOf(names...)}))) {
+			n += f.Count
+		}
+		return n
 	}
+	// 60 m at 1.5 m: 41 plants in the first row, 40 in the second.
 	assert.Equal(t, 0, belt("hawthorn", "common alder"))
-	assert.Equal(t, 1, belt("common alder", "hawthorn"))
-	assert.Equal(t, 1, belt("common alder"))
-	assert.Equal(t, 1, belt("common alder", "common alder"), "one finding for the species, both rows")
+	assert.Equal(t, 41, belt("common alder", "hawthorn"))
+	assert.Equal(t, 41, belt("common alder"))
+	assert.Equal(t, 81, belt("common alder", "common alder"), "a first row that bears little shelters none")
+	exposure = "coastal"
+	assert.Equal(t, 0, belt("blackthorn", "common alder"), "blackthorn bears wind and salt")
+	assert.Equal(t, 81, belt("downy birch", "Douglas fir"), "what is not known to bear salt shelters none from it")
 }
 
 func TestPlantingOnWetClay(t *testing.T) {
