@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/gzip"
 	"encoding/json"
+	"net"
 	"net/http"
 	"strconv"
 	"strings"
@@ -16,7 +17,7 @@ func send(w http.ResponseWriter, r *http.Request, status int, media string, body
 	h.Set("Content-Type", media)
 	if isText(media) {
 		h.Add("Vary", "Accept-Encoding")
-		if len(body) > worthPacking && takesGzip(r) {
+		if len(body) > worthPacking && takesGzip(r) && !hurried(r) {
 			body = packed(body, gzip.BestSpeed)
 			h.Set("Content-Encoding", "gzip")
 		}
@@ -30,6 +31,15 @@ func sendRaw(w http.ResponseWriter, r *http.Request, status int, body []byte) {
 	if r.Method != http.MethodHead {
 		w.Write(body)
 	}
+}
+
+// hurried reports an answer to a drag or a change on this machine: packing it takes longer than sending it as it is.
+func hurried(r *http.Request) bool {
+	if r.Method != http.MethodPost {
+		return false
+	}
+	host, _, err := net.SplitHostPort(r.RemoteAddr)
+	return err == nil && net.ParseIP(host).IsLoopback()
 }
 
 // worthPacking is the size in bytes up to which an answer fits into one packet anyway.

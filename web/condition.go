@@ -27,6 +27,9 @@ func readTags(r *http.Request, header string) (tagList, error) {
 	}
 	l := tagList{given: true}
 	rest := strings.TrimSpace(strings.Join(values, ","))
+	if rest == "" {
+		return l, refuse(malformed, "The header %s is empty.", header).about(header).so("Send the ETag as it was given, in quotes, such as %s: \"12\".", header)
+	}
 	if rest == "*" {
 		l.any = true
 		return l, nil

@@ -39,7 +39,7 @@ func (s *server) edits(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.changed(w, r, h, ids, next)
+	return s.changed(w, r, h, ids)
 }
 
 // editOf is the edit that a change comes to on the holding, and the state it is made on. A holding that has moved on is stale.
@@ -82,7 +82,7 @@ func (s *server) save(ctx context.Context, st *state, e planner.Edit, next *plan
 
 // changed answers a change that was saved: its revision, and with ?sheet=1 the new sheet. The change stands even where the sheet
 // cannot be had in time: it is then left out, and the page asks for it.
-func (s *server) changed(w http.ResponseWriter, r *http.Request, h store.Holding, ids []string, _ *planner.Plan) error {
+func (s *server) changed(w http.ResponseWriter, r *http.Request, h store.Holding, ids []string) error {
 	if ids == nil {
 		ids = []string{}
 	}
@@ -201,7 +201,7 @@ func (s *server) step(w http.ResponseWriter, r *http.Request, how func(context.C
 	if err != nil {
 		return err
 	}
-	return s.changed(w, r, h, nil, nil)
+	return s.changed(w, r, h, nil)
 }
 
 // step of the journal as it is shown.

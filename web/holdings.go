@@ -170,7 +170,7 @@ func (s *server) replace(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.changed(w, r, h, nil, nil)
+	return s.changed(w, r, h, nil)
 }
 
 func (s *server) remove(w http.ResponseWriter, r *http.Request) error {

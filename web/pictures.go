@@ -103,7 +103,7 @@ func (s *server) putPicture(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.changed(w, r, h, nil, nil)
+	return s.changed(w, r, h, nil)
 }
 
 func (s *server) deletePicture(w http.ResponseWriter, r *http.Request) error {
@@ -122,5 +122,5 @@ func (s *server) deletePicture(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.changed(w, r, h, nil, nil)
+	return s.changed(w, r, h, nil)
 }

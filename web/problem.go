@@ -189,6 +189,7 @@ func (s *server) problems(w http.ResponseWriter, r *http.Request) error {
 	for _, k := range kinds {
 		if k.slug == name {
 			text := fmt.Sprintf("%s (%d %s).\n%s\n", k.title, k.status, strings.ToLower(http.StatusText(k.status)), k.mend)
+			w.Header().Set("Cache-Control", "no-cache")
 			send(w, r, http.StatusOK, "text/plain; charset=utf-8", []byte(text))
 			return nil
 		}

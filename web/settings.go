@@ -38,5 +38,5 @@ func (s *server) putSettings(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.changed(w, r, h, nil, nil)
+	return s.changed(w, r, h, nil)
 }
