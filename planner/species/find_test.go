@@ -53,11 +53,15 @@ func TestUnknownNamesGiveTheNearest(t *testing.T) {
 		m := catalogue(t).Find(name)
 		assert.Nil(t, m.Species)
 		assert.Nil(t, m.Ambiguous)
-		require.Len(t, m.Nearest, 5, name)
+		require.NotEmpty(t, m.Nearest, name)
+		assert.LessOrEqual(t, len(m.Nearest), 5, name)
 		assert.Contains(t, m.Nearest, find(t, want), name)
 	}
-	assert.Len(t, catalogue(t).Find("").Nearest, 5)
-	assert.Len(t, catalogue(t).Find(strings.Repeat("thorn ", 100_000)).Nearest, 5, "a very long name")
+	assert.Len(t, catalogue(t).Find("hawthron").Nearest, 1, "names much farther off are no help")
+	for _, odd := range []string{"", strings.Repeat("thorn ", 100_000)} {
+		n := len(catalogue(t).Find(odd).Nearest)
+		assert.True(t, n >= 1 && n <= 5, "%d names", n)
+	}
 }
 
 func TestCultivarNames(t *testing.T) {
