@@ -28,7 +28,7 @@ test: needs lint
 
 # The same tests with more cases, the race detector, and a longer round of every fuzz target.
 test-long: needs lint
-	$(GO) test -race -timeout 60m ./... -rapid.checks=1000
+	RAPID_CHECKS=1000 QUICKTHORN_LONG=1 $(GO) test -race -timeout 90m ./...
 	$(MAKE) fuzz FUZZTIME=120s
 
 lint:
@@ -44,4 +44,5 @@ fuzz:
 	@.ci/fuzz $(FUZZTIME)
 
 golden:
-	$(GO) test ./planner/lists ./planner/report ./cmd/quickthorn -update
+	$(GO) test ./planner -run Readme -update
+	$(GO) test ./planner/lists ./cmd/quickthorn -update
