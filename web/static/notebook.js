@@ -37,8 +37,14 @@ export function mountNotebook(root, page) {
       s, page, ui, draw, sheet: shown(s), vocabulary: s.vocabulary, narrow: matchMedia(NARROW).matches, afterDraw: (f) => after.push(f),
       tell: (kind, text) => store.do('say', { kind, text }),
       settings: (change, note) => page.sync.edit({ note, settings: change, done: () => store.do('say', { kind: 'note', text: note }) }),
-      open: (id) => { own = true; store.do('select', { id }); },
-      show: (f) => { own = true; store.do('select', { id: f.features[0] ?? null, finding: f.n }); page.goTo?.([f.x, f.y]); },
+      open: (id) => { own = true; store.do('select', { id }); own = false; },
+      show: (f) => {
+        own = true;
+        store.do('select', { id: f.features[0] ?? null, finding: f.n });
+        own = false;
+        toSheet();
+      },
+      toSheet,
       ruleTitle: (id) => s.vocabulary.rules.find((r) => r.id === id)?.title ?? id.replace('.', ': ').replaceAll('-', ' '),
     };
   }
@@ -53,7 +59,6 @@ export function mountNotebook(root, page) {
     }
     if (changed.has('selected') || changed.has('finding')) {
       const mine = own;
-      own = false;
       ui.combo = null;
       if ((s.selected !== null || s.finding !== null) && s.tool === null && !mine) {
         if (s.chapter !== 'land' && !(s.chapter === 'warnings' && s.finding !== null)) store.do('chapter', s.selected === null ? 'warnings' : 'land');
@@ -84,6 +89,11 @@ function tab(c, name, here) {
   const counts = c.sheet?.counts;
   const n = name === 'warnings' && counts ? counts.stop + counts.warn + counts.note : 0;
   return h('li', { key: name }, h('button', { type: 'button', 'aria-current': here ? 'page' : null, onclick: () => c.page.store.do('chapter', name) }, say(`chapter.${name}`), n > 0 ? [' ', h('span', { class: 'count' }, num(n))] : null));
+}
+
+/** On a narrow screen the sheet lies above the text: back to it. */
+function toSheet() {
+  if (matchMedia(NARROW).matches) document.getElementById('sheet').scrollIntoView({ block: 'start' });
 }
 
 /** Brings the entry or the finding into view; on a narrow screen the chosen entry stands first, and nothing moves. */

@@ -151,6 +151,7 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
     try {
       await how(holding, revision);
       await refresh();
+      store.do('say', { kind: 'note', text: say(how === api.undo ? 'sync.undone' : 'sync.redone') });
     } catch (fault) {
       if (fault instanceof Refused && fault.status === 412) await refresh();
       store.do('say', { kind: 'note', text: fault instanceof Refused ? fault.message : say('sync.fault') });

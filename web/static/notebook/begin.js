@@ -7,6 +7,7 @@ import { position } from './fields.js';
 import { added, kinded, planOf } from './files.js';
 import { takeFile, takeText } from './drop.js';
 import { button } from './parts.js';
+import { pens } from '../penlist.js';
 
 const GROUPS = { areas: ['Polygon', 'MultiPolygon'], lines: ['LineString', 'MultiLineString'], points: ['Point'] };
 const FIRST = { areas: 'parcel', lines: 'hedge', points: 'plant' };
@@ -88,7 +89,12 @@ function newHolding(c, ui) {
 }
 
 function ways(c, ui) {
-  const pen = (name) => (c.page.pens?.[name] && c.s.holding ? h('div', { class: 'acts' }, button(say(`begin.${name}-do`), () => c.page.pens[name]())) : null);
+  const starts = {
+    trace: c.page.panels && (() => c.page.panels.picture()),
+    tape: c.page.panels && (() => c.page.panels.tape()),
+    legs: c.page.acts && (() => { const pen = pens(c.vocabulary).first.find((k) => k.kind === 'parcel'); if (pen) c.page.acts.take(pen); c.page.plan?.focus(); }),
+  };
+  const pen = (name) => (starts[name] && c.sheet ? h('div', { key: `${name}-do`, class: 'acts' }, button(say(`begin.${name}-do`), () => { starts[name](); c.toSheet(); })) : null);
   const way = (key, ...more) => h('li', { key }, h('h3', null, say(`begin.${key}`)), h('p', null, say(`begin.${key}-why`)), more);
   return h('ol', { class: 'bare begin' },
     way('file',

@@ -38,7 +38,7 @@ export function listenForFiles(page) {
     e.preventDefault();
     const file = e.dataTransfer.files[0];
     if (file && !file.type.startsWith('image/')) takeFile(page, file);
-    else if (file) page.takePicture?.(file);
+    else if (file) page.store.do('say', { kind: 'note', text: say('files.picture') });
   });
   document.addEventListener('paste', (e) => {
     if (/^(INPUT|TEXTAREA)$/.test(e.target.tagName)) return;

@@ -3,7 +3,7 @@
 
 import { h } from '../dom.js';
 import { say } from '../strings.js';
-import { labelOf } from './fields.js';
+import { labelOf, plain } from './fields.js';
 import { COLUMNS, blank, evenly, readRows, rowsOf } from './lists.js';
 import { button, idOf } from './parts.js';
 import { speciesBox } from './species.js';
@@ -19,9 +19,9 @@ export function listEditor(c, own, prop, id) {
   const kit = { c, own, id, purpose: purposeOf(own, prop) };
   const shares = prop.type === 'mix' || (prop.type === 'trees' && rows.every((r) => r.count === ''));
   return [
-    rows.length === 0 ? h('p', { class: 'quiet small', key: 'none' }, Array.isArray(own.values[prop.name]) ? say('field.none') : prop.else) : null,
     CARDS.has(prop.type) ? cards(kit, prop, rows, put) : table(kit, prop.type, rows, put, id),
     h('div', { class: 'acts', key: 'acts' },
+      rows.length === 0 ? h('span', { class: 'quiet small instead', key: 'none' }, Array.isArray(own.values[prop.name]) ? say('field.none') : plain(prop.else) || say('field.none')) : null,
       button(say(`list.add.${prop.type.replaceAll(' ', '-')}`), () => put([...rows, blank(prop.type)])),
       shares && rows.length > 1 ? button(say('list.evenly'), () => put(evenly(rows)), { class: 'plain' }) : null,
       c.ui.drafts.has(id) ? button(say('list.back'), () => { c.ui.drafts.delete(id); c.ui.faults.delete(id); c.draw(); }, { class: 'plain' }) : null),

@@ -27,6 +27,9 @@ export function labelOf(name) {
   return plain.charAt(0).toUpperCase() + plain.slice(1);
 }
 
+/** Words of the vocabulary as a person reads them: where they name another property, its label stands. */
+export const plain = (text) => (text ?? '').replaceAll(/\b[a-z]+(?:_[a-z0-9]+)+\b/g, (name) => `“${labelOf(name)}”`);
+
 /** The unit as it stands beside a field. */
 export function unitOf(prop) {
   const u = UNITS[prop.unit] ?? prop.unit ?? '';
@@ -39,7 +42,7 @@ export const ordered = (prop) => prop.type === 'choices' && Array.isArray(prop.d
 /** What holds where nothing is stated: the value that was used, else the vocabulary's default, else its words. */
 export function elseOf(prop, used = {}) {
   const v = used[prop.name] ?? prop.default;
-  if (v === undefined || v === null || (Array.isArray(v) && v.length === 0)) return prop.else || say('field.none');
+  if (v === undefined || v === null || (Array.isArray(v) && v.length === 0)) return plain(prop.else) || say('field.none');
   return shown(prop, v);
 }
 

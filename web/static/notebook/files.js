@@ -55,14 +55,27 @@ export function kinded(data, chosen) {
 }
 
 /**
- * The text of a plan to begin a holding with: the file to the letter where it needs nothing, else with kinds, and a name where it
- * has none.
+ * The text of a plan to begin a holding with: the file to the letter where it needs nothing, else with kinds, ids, and a name where
+ * it has none.
  */
 export function planOf(incoming, chosen) {
   const { data, text } = incoming;
   if (data.type === 'FeatureCollection' && incoming.unkinded === 0 && Object.hasOwn(data, 'holding')) return text.replace(/^\ufeff/, '');
   const rest = data.type === 'FeatureCollection' ? data : {};
-  return JSON.stringify({ ...rest, type: 'FeatureCollection', holding: { name: incoming.name.replace(/\.[^.]*$/, '') || undefined, ...(data.holding ?? {}) }, features: kinded(data, chosen) });
+  const holding = { name: incoming.name.replace(/\.[^.]*$/, '') || undefined, ...(data.holding ?? {}) };
+  return JSON.stringify({ ...rest, type: 'FeatureCollection', holding, features: named(kinded(data, chosen)) });
+}
+
+/** Things without an id get one that can be read: field-1 and so on. */
+function named(features) {
+  const ids = new Set(features.map((f) => String(f.id ?? '')));
+  return features.map((f) => {
+    if (f.id !== undefined && f.id !== null && f.id !== '') return f;
+    let n = 1;
+    while (ids.has(`${f.properties.kind}-${n}`)) n += 1;
+    ids.add(`${f.properties.kind}-${n}`);
+    return { ...f, id: `${f.properties.kind}-${n}` };
+  });
 }
 
 /** Things to add to a holding that is there: those whose id is taken get a new one, so that none replaces another. */

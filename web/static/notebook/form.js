@@ -3,7 +3,7 @@
 import { h } from '../dom.js';
 import { say } from '../strings.js';
 import { asPut, latest } from '../state.js';
-import { elseOf, fieldsOf, kindsFor, labelOf, ordered, read, shown, unitOf, withProperty } from './fields.js';
+import { elseOf, fieldsOf, kindsFor, labelOf, ordered, plain, read, shown, unitOf, withProperty } from './fields.js';
 import { button, idOf } from './parts.js';
 import { COLUMNS } from './lists.js';
 import { listEditor } from './entries.js';
@@ -72,7 +72,7 @@ function kindField(c, f) {
 export function field(c, own, prop) {
   const id = idOf('f', own.key, prop.name);
   const wrong = c.ui.faults.get(id);
-  const help = h('small', { id: `${id}-help`, key: 'help' }, prop.help);
+  const help = h('small', { id: `${id}-help`, key: 'help' }, plain(prop.help));
   const said = wrong ? h('p', { id: `${id}-wrong`, key: 'wrong', class: 'wrong' }, wrong.words) : null;
   const aids = { 'aria-describedby': [`${id}-help`, wrong && `${id}-wrong`].filter(Boolean).join(' '), 'aria-invalid': wrong ? 'true' : null };
   if (COLUMNS[prop.type]) {

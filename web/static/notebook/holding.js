@@ -2,7 +2,7 @@
 
 import { h } from '../dom.js';
 import { say } from '../strings.js';
-import { labelOf, number, position } from './fields.js';
+import { labelOf, number, plain, position } from './fields.js';
 import { field } from './form.js';
 import { button, idOf } from './parts.js';
 import { changed } from './settings.js';
@@ -65,7 +65,7 @@ function place(c, own, prop) {
     c.draw();
   };
   const box = (which, value) => h('label', { key: which }, say(`holding.${which}`), h('input', { id: `${id}-${which}`, type: 'text', inputmode: 'decimal', autocomplete: 'off', value, onchange: take, 'aria-describedby': wrong ? `${id}-wrong` : null, 'aria-invalid': wrong ? 'true' : null }));
-  return h('fieldset', { class: 'wide', key: 'origin' }, h('legend', null, labelOf('origin'), h('small', null, prop.help)),
+  return h('fieldset', { class: 'wide', key: 'origin' }, h('legend', null, labelOf('origin'), h('small', null, plain(prop.help))),
     h('div', { class: 'line-up' }, box('lat', lat), box('lon', lon)), wrong ? h('p', { id: `${id}-wrong`, class: 'wrong' }, wrong.words) : null);
 }
 
@@ -108,7 +108,7 @@ function limits(c, own, prop) {
     return { rule, limit, value: String(wide ? v.value ?? '' : v), reason: wide ? v.reason ?? '' : '' };
   }));
   return pairs(c, {
-    key: 'own-limits', title: labelOf('limits'), why: prop.help, rows,
+    key: 'own-limits', title: labelOf('limits'), why: plain(prop.help), rows,
     columns: [{ name: 'rule', words: say('limits.rule'), options: c.vocabulary.rules.map((r) => [r.id, r.title]) }, { name: 'limit', words: say('limits.limit') }, { name: 'value', words: say('limits.value') }, { name: 'reason', words: say('limits.reason') }],
     read: (next) => {
       const out = {};
@@ -126,7 +126,7 @@ const CHIP = ['mulch_depth_m', 'bedding_m3', 'compost_green_m3', 'paths_m3'];
 
 function chipUse(c, own, prop) {
   const now = own.values.chip_use ?? {};
-  return h('section', { key: 'chip', 'aria-labelledby': 'chip-use' }, h('h3', { id: 'chip-use' }, labelOf('chip_use')), h('p', { class: 'small quiet' }, prop.help),
+  return h('section', { key: 'chip', 'aria-labelledby': 'chip-use' }, h('h3', { id: 'chip-use' }, labelOf('chip_use')), h('p', { class: 'small quiet' }, plain(prop.help)),
     h('div', { class: 'grid' }, CHIP.map((name) => {
       const id = idOf('f', 'holding', name);
       const wrong = c.ui.faults.get(id);

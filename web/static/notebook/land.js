@@ -1,7 +1,7 @@
 // The chapter "land": one running text by area. A heading opens its entry, where the thing itself is changed.
 
 import { h } from '../dom.js';
-import { say, num, metres } from '../strings.js';
+import { say, num } from '../strings.js';
 import { figures, idOf } from './parts.js';
 import { findingView } from './finding.js';
 import { featureForm } from './form.js';
@@ -40,8 +40,8 @@ function entry(c, e, level, top = false) {
       e.title.toLowerCase() === e.kind.toLowerCase() ? null : h('span', { class: 'kind' }, e.kind)),
     e.says.length ? h('p', { key: 'says' }, figures(e.says.join(' '))) : null,
     gaps(e),
-    open ? h('div', { key: 'form', id: body }, featureForm(c, e.id)) : null,
     list(c, e.findings, open),
+    open ? h('div', { key: 'form', id: body }, featureForm(c, e.id)) : null,
     e.within.length && !top ? h('div', { key: 'within', class: 'within' }, e.within.map((k) => entry(c, k, level + 1))) : null);
 }
 
@@ -57,6 +57,6 @@ function gaps(e) {
     h('thead', null, h('tr', null, ['what', 'from', 'to', 'width', 'plants'].map((k) => h('th', { key: k, scope: 'col' }, say(`gaps.${k}`))))),
     h('tbody', null, e.openings.map((o, i) => h('tr', { key: `${i}` },
       h('th', { scope: 'row', class: 'words' }, o.gateway ? say('gaps.gateway') : say(`gaps.${o.action}`)),
-      h('td', null, metres(o.from_m)), h('td', null, metres(o.to_m)), h('td', null, metres(o.length_m)),
+      [o.from_m, o.to_m, o.length_m].map((v, k) => h('td', { key: `${k}` }, num(v, v < 10 && k === 2 ? 2 : 1))),
       h('td', null, o.plants > 0 ? num(o.plants) : o.would_take > 0 ? say('gaps.would', { n: num(o.would_take) }) : '')))))); 
 }

@@ -15,12 +15,14 @@ export function plantingList(c) {
     list ? [
       h('p', { key: 'lead', class: 'lead' }, figures(say(list.total_plants === 1 ? 'plist.total-1' : 'plist.total', { n: num(list.total_plants), where: list.planting_winter ? say('plist.winter', { winter: winter(list.planting_winter) }) : '' }).replace(/\s+\./, '.'))),
       downloads(c),
-      list.cautions.length ? h('ul', { key: 'cautions', class: 'words small quiet' }, list.cautions.map((t) => h('li', { key: t.text }, t.text))) : null,
       list.notes.length ? h('ul', { key: 'notes', class: 'words small' }, list.notes.map((t) => h('li', { key: t }, t))) : null,
       list.total_plants > 0 || list.sundries.length > 0 ? [order(list), sundries('plist.sundries', list.sundries, 'h2'), areas(list)] : h('p', { key: 'none' }, say('plist.none')),
+      list.cautions.length ? h('section', { key: 'care', 'aria-labelledby': 'list-care' }, h('h2', { id: 'list-care' }, say('plist.care')), h('ul', { class: 'words' }, list.cautions.map((t) => h('li', { key: t.text }, t.text, h('span', { class: 'small quiet' }, ` ${source(t)}`))))) : null,
     ] : null,
   ];
 }
+
+const source = (t) => (t.source ? `${t.source}${t.confidence && t.confidence !== 'published' && t.confidence !== t.source ? ` (${t.confidence})` : ''}.` : '');
 
 function downloads(c) {
   const link = (what, format, words) => h('a', { key: `${what}${format}`, class: 'button', href: `${c.page.api.download(c.s.holding, what, format)}&download=1`, download: '' }, words);
@@ -54,7 +56,7 @@ function order(list) {
   return h('section', { key: 'order', 'aria-labelledby': 'list-order' },
     h('h2', { id: 'list-order' }, say('plist.order')),
     h('p', { class: 'small quiet' }, say('plist.order-why', { spare: num(list.spare_percent), bundle: num(list.bundle) })),
-    h('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-labelledby': 'list-order' }, h('table', null,
+    h('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-labelledby': 'list-order' }, h('table', { class: 'figures' },
       h('thead', null, h('tr', null, h('th', { scope: 'col' }, say('plist.species')), th('plants'), th('spare'), th('to-order'), th('bundles'), priced ? th('price') : null)),
       h('tbody', null, list.order.map((o, i) => h('tr', { key: `${i}` }, plant(o), h('td', null, num(o.plants)), h('td', null, num(o.spare)), h('td', null, h('b', null, num(o.order))), h('td', null, o.bundles ? num(o.bundles) : ''),
         priced ? h('td', null, o.price === null ? '' : num(o.price, 2)) : null))),
@@ -85,7 +87,7 @@ function areas(list) {
     h('h2', { id: 'list-areas' }, say('plist.areas')),
     with_.map((a) => h('div', { key: a.id || 'outside', class: 'area' },
       h('h3', { id: idOf('area', a.id) }, a.name || a.id, h('span', { class: 'kind' }, [a.area_m2 ? area(a.area_m2) : '', say(a.total_plants === 1 ? 'text.plant' : 'text.plants', { n: num(a.total_plants) })].filter(Boolean).join(', '))),
-      h('table', null,
+      h('table', { class: 'figures' },
         h('thead', { class: 'unseen' }, h('tr', null, h('th', { scope: 'col' }, say('plist.species')), h('th', { scope: 'col' }, say('plist.plants')))),
         h('tbody', null, a.plants.map((l, i) => h('tr', { key: `${i}` }, plant(l), h('td', null, num(l.plants)))))),
       sundries('plist.sundries', a.sundries, null))));

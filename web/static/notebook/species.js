@@ -80,7 +80,7 @@ function popup(c, how, list, at, choose) {
     return h('div', { key: o.species.id, class: 'option', role: 'option', id: idOf(how.id, 'o', o.species.id), 'aria-selected': String(chosen),
       onmousedown: (e) => e.preventDefault(), onclick: () => choose(nameOf(o.species)) },
     nameOf(o.species), ' ', h('i', null, o.species.botanical),
-    o.suits?.verdict ? h('span', { class: `mark${o.suits.barred ? ' bad' : o.suits.verdict === 'suitable' ? ' good' : ''}` }, o.suits.verdict) : null,
+    o.suits?.verdict && (o.suits.barred || o.suits.verdict !== 'suitable') ? h('span', { class: `mark${o.suits.barred ? ' bad' : ''}` }, o.suits.verdict) : null,
     why ? h('small', null, why) : null);
   };
   const none = list.length === 0;

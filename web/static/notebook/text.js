@@ -162,8 +162,8 @@ function sentences(f, spec, sheet) {
     case 'hedge': hedge(f, write); break;
     case 'windbreak': write(lengthOf(f), growing(f)); write(rowsIn(f)); write(protects(f, sheet)); break;
     case 'orchard':
-    case 'grove': write(size(f), growing(f), f.spacing_m ? say('text.at-spacing', { spacing: metres(f.spacing_m) }) : '', f.pattern, f.bearing_deg !== undefined && f.pattern !== 'scatter' ? say('text.rows-along', { deg: degrees(f.bearing_deg) }) : ''); break;
-    case 'row': write(lengthOf(f), growing(f), f.rows?.[0]?.spacing_m ? say('text.at-spacing', { spacing: metres(f.rows[0].spacing_m) }) : ''); break;
+    case 'grove': write(size(f), growing(f), f.spacing_m ? say('text.at-spacing', { spacing: short(f.spacing_m) }) : '', f.pattern, f.bearing_deg !== undefined && f.pattern !== 'scatter' ? say('text.rows-along', { deg: degrees(f.bearing_deg) }) : ''); break;
+    case 'row': write(lengthOf(f), growing(f), f.rows?.[0]?.spacing_m ? say('text.at-spacing', { spacing: short(f.rows[0].spacing_m) }) : ''); break;
     case 'plant': write(f.properties.species, f.properties.cultivar && say('text.cultivar', { name: f.properties.cultivar }), say(f.status === 'planned' ? 'text.planned' : 'text.stands')); break;
     default: write(size(f) || lengthOf(f));
   }
@@ -176,6 +176,7 @@ function sentences(f, spec, sheet) {
   return out;
 }
 
+const short = (m) => `${Math.round(m * 100) / 100} m`;
 const upper = (s) => s.charAt(0).toUpperCase() + s.slice(1);
 const size = (f) => (f.area_m2 === undefined || f.area_m2 === null ? '' : area(f.area_m2));
 const lengthOf = (f) => (f.length_m === undefined || f.length_m === null ? '' : metres(f.length_m));
