@@ -60,7 +60,7 @@ func readAssets() (map[string]*asset, error) {
 		if err != nil {
 			return err
 		}
-		out[strings.TrimPrefix(name, "static/")] = newAsset(kind, data)
+		out[strings.TrimPrefix(name, "static/")] = newAsset(kind, lean(path.Ext(name), data))
 		return nil
 	})
 	return out, err
