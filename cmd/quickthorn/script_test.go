@@ -13,6 +13,9 @@ import (
 var update = flag.Bool("update", false, "rewrite the golden parts of the scripts")
 
 func TestMain(m *testing.M) {
+	if os.Getenv(asProgram) != "" {
+		main()
+	}
 	testscript.Main(m, map[string]func(){
 		"quickthorn": func() { os.Exit(run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
 	})
