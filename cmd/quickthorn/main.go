@@ -68,8 +68,21 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		}
 		return finish(inv, code, err)
 	}
+	if say, ok := toCome[args[0]]; ok {
+		fmt.Fprintf(errs, "quickthorn: %s is not in this version. %s\n", args[0], say)
+		return exitInput
+	}
 	fmt.Fprintf(errs, "quickthorn: there is no command %q. The commands are %s; quickthorn help says what each does.\n", args[0], commandNames())
 	return exitInput
+}
+
+// toCome are commands of the contract that this version does not have, with what to do without them.
+var toCome = map[string]string{
+	"bring-in": "Export the land again as GeoJSON with longitude and latitude (WGS 84).",
+	"draw":     "quickthorn serve shows the plan, and its page prints it.",
+	"shelter":  "quickthorn check tells how far a windbreak reaches at year 20.",
+	"light":    "Nothing here reckons sun and shade yet.",
+	"wood":     "Nothing here reckons cutting, logs and chip yet.",
 }
 
 // commandNames lists the commands in a sentence.
