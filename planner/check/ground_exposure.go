@@ -151,7 +151,7 @@ func (p *windWork) toughText(g *planting, e planner.Exposure, which []int) strin
 		return text
 	}
 	var names []string
-	for _, r := range p.Catalogue.Rank(want) {
+	for _, r := range p.rank(want) {
 		s := r.Species
 		if r.Barred || r.Fit.Verdict != species.Suitable || s == g.species || unwanted(s) || s.Crop || !s.Exposure.Known || exposures[s.Exposure.V] <= exposureEnough ||
 			e == planner.Coastal && !s.Coastal.Yes() {

@@ -31,6 +31,7 @@ type Shared struct {
 	sortOf    []int32                                 // the sort of each plant
 	single    map[*species.Species][]*species.Species // see May
 	several   map[string][]*species.Species
+	ranked    ranked // see rank
 	nearOnce  sync.Once
 	nearest   []neighbour // see neighbours
 }

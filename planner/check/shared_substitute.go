@@ -25,7 +25,7 @@ func (p *Pass) instead(x *setout.Plant, fits func(*species.Species) bool) *plann
 	if x.Use == setout.UsePlant || x.Use == setout.UseTree {
 		want.Layer = x.Species.Layer
 	}
-	for _, r := range p.Catalogue.Rank(want) {
+	for _, r := range p.rank(want) {
 		if r.Barred || r.Fit.Verdict != species.Suitable || r.Species == x.Species || r.Species.Crop || unwanted(r.Species) || !r.Species.GreatestHeight.Known {
 			continue
 		}
