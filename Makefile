@@ -1,4 +1,4 @@
-# Two commands do all: `make run` shows the demo holding, `make test` runs every test.
+# Two commands do all: `make run` serves the demo holding and prints its address, `make test` runs every test.
 
 GO ?= go
 STATICCHECK = honnef.co/go/tools/cmd/staticcheck@v0.8.2
@@ -6,14 +6,9 @@ FUZZTIME ?= 60s
 
 .PHONY: run build test test-long lint bench fuzz needs golden
 
+# Where the holdings are kept is printed; ARGS="--store FILE --listen 127.0.0.1:0" keeps them elsewhere, or takes any free port.
 run: build
-	@echo "The demo holding, checked (quickthorn check testdata/demo.geojson):"
-	@echo
-	@./bin/quickthorn check testdata/demo.geojson || test $$? -eq 1
-	@echo
-	@echo "What to order for it (quickthorn list testdata/demo.geojson):"
-	@echo
-	@./bin/quickthorn list testdata/demo.geojson
+	@./bin/quickthorn serve testdata/demo.geojson $(ARGS)
 
 build:
 	@mkdir -p bin

@@ -14,9 +14,9 @@ import (
 // grow puts a grove beside the demo, so that 2,000 plants and more are to be planted.
 func grow(t testing.TB, p *place) {
 	t.Helper()
-	p.edit("demo", fmt.Sprintf(`{"metres":true,"put":[{"type":"Feature","id":"new-grove","properties":{"kind":"grove","pattern":"square","spacing_m":2,"bearing_deg":0,
+	p.edit("demo", `{"metres":true,"put":[{"type":"Feature","id":"new-grove","properties":{"kind":"grove","pattern":"square","spacing_m":2,"bearing_deg":0,
 		"mix":[{"species":"downy birch","share_percent":50},{"species":"hazel","share_percent":50}]},
-		"geometry":{"type":"Polygon","coordinates":[[[150,0],[192,0],[192,42],[150,42],[150,0]]]}}]}`))
+		"geometry":{"type":"Polygon","coordinates":[[[150,0],[192,0],[192,42],[150,42],[150,0]]]}}]}`)
 	require.GreaterOrEqual(t, p.sheetOf("demo").Planned, 2000)
 }
 

@@ -152,11 +152,11 @@ func (c change) edit(plan *planner.Plan) (planner.Edit, []string, error) {
 func noteOf(e planner.Edit) string {
 	switch {
 	case len(e.Delete) == 0:
-		return counted("Put", len(e.Put))
+		return counted("Changed", len(e.Put))
 	case len(e.Put) == 0:
 		return counted("Deleted", len(e.Delete))
 	}
-	return counted("Put", len(e.Put)) + ", deleted " + strconv.Itoa(len(e.Delete))
+	return counted("Changed", len(e.Put)) + ", deleted " + strconv.Itoa(len(e.Delete))
 }
 
 func counted(verb string, n int) string {

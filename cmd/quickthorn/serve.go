@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
 	"net"
 	"net/http"
 	"os"
@@ -160,7 +161,7 @@ func (inv *invocation) serve(ctx context.Context, s *store.Store, host string) (
 		return exitFault, fmt.Errorf("the address %s cannot be had: %w. Another program may hold it: name another with --listen, or port 0 for any that is free", inv.listen, plainNet(err))
 	}
 	server := &http.Server{Handler: handler, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 2 * time.Minute, WriteTimeout: 3 * time.Minute,
-		IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10, ErrorLog: nil}
+		IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10, ErrorLog: slog.NewLogLogger(inv.log.Handler(), slog.LevelDebug)}
 	stopped := make(chan error, 1)
 	go func() {
 		<-ctx.Done()
