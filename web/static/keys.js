@@ -62,8 +62,8 @@ export function mountKeys(plan, page, { hands, legs }) {
     const { tool } = store.get();
     if (tool?.name !== 'draw' || tool.machine === 'point') return;
     const n = tool.state.corners.length;
-    const r = reading(tool.machine, { ...tool.state, at: null });
-    store.do('say', { kind: 'note', text: r.leg && n > 1 ? say('said.corner', { n, length: metres(r.leg.length), deg: num(r.leg.bearing) }) : say('said.first') });
+    const r = reading(tool.machine, tool.state);
+    store.do('say', { kind: 'note', text: r.last ? say('said.corner', { n, length: metres(r.last.length), deg: num(r.last.bearing) }) : say('said.first') });
   }
 
   const inHand = {

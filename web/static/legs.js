@@ -36,10 +36,10 @@ export function mountLegs(plan, page) {
   l2.textContent = say('read.bearing');
   const out = form.querySelector('output');
 
-  form.addEventListener('submit', (e) => {
-    e.preventDefault();
+  form.addEventListener('submit', (e) => e.preventDefault());
+  function enter() {
     const [len, deg] = [typed(length.value), typed(bearing.value)];
-    const wrong = (el, v, bad) => { el.toggleAttribute('aria-invalid', bad); if (bad) el.setAttribute('aria-invalid', 'true'); return bad; };
+    const wrong = (el, v, bad) => { if (bad) el.setAttribute('aria-invalid', 'true'); else el.removeAttribute('aria-invalid'); return bad; };
     if (wrong(length, len, Number.isNaN(len) || len <= 0) | wrong(bearing, deg, Number.isNaN(deg))) {
       store.do('say', { kind: 'warn', text: say('read.number') });
       return;
@@ -49,8 +49,12 @@ export function mountLegs(plan, page) {
     length.value = bearing.value = '';
     if (store.get().tool) length.focus();
     else plan.focus();
-  });
+  }
   form.addEventListener('keydown', (e) => {
+    if (e.key === 'Enter') {
+      e.preventDefault();
+      enter();
+    }
     if (e.key === 'Escape') {
       length.value = bearing.value = '';
       plan.focus();

@@ -11,15 +11,16 @@ export const holdsFor = (f, name) => f.properties?.[name] ?? f.defaults?.[name];
 
 /**
  * How wet a field or patch is: what is stated; else, for a field whose plants were noted, the class that most of it has; else
- * the default. Undefined where nothing is known.
+ * the default. Undefined where nothing is known, or what the file says is no class.
  */
 export function moistureOf(f) {
-  if (f.properties?.moisture) return f.properties.moisture;
+  const stated = f.properties?.moisture;
+  if (stated !== undefined && stated !== null) return moistures.includes(stated) ? stated : undefined;
   if (f.properties?.sward && f.moisture_m2) {
     const [most] = Object.entries(f.moisture_m2).sort((a, b) => b[1] - a[1]);
-    if (most) return most[0];
+    if (most && moistures.includes(most[0])) return most[0];
   }
-  return f.defaults?.moisture;
+  return moistures.find((m) => m === f.defaults?.moisture);
 }
 
 /** The order in which flat things lie on each other, undermost first. */

@@ -30,7 +30,8 @@ export function lines(sheet, p) {
 
 const grows = new Set(['hedge', 'windbreak', 'row', 'gap', 'gateway']);
 
-const pixels = (f, p, least) => Math.max(least, (holdsFor(f, 'width_m') ?? 1) * p.k);
+/** Width in pixels; 1 m where the file gives none that is a number. */
+const pixels = (f, p, least) => Math.max(least, (Number(holdsFor(f, 'width_m')) || 1) * p.k);
 
 const draws = {
   watercourse(f, list, p) {

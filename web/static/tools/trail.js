@@ -28,16 +28,23 @@ export function step(s, e, { least, most = Infinity, closes = false }) {
     }
     case 'leg': {
       if (!last) return s;
-      const free = s.at ?? last;
-      const length = e.length ?? distance(last, free);
+      // What is not typed is as the pointer has it; where there is no pointer, as in the leg before.
+      const [a, b] = s.at && distance(last, s.at) >= SAME ? [last, s.at] : [s.corners[s.corners.length - 2] ?? last, last];
+      const length = e.length ?? distance(a, b);
       if (!(length >= SAME)) return s;
-      return added(s, along(last, length, e.bearing ?? bearing(last, free)), most);
+      return { ...added(s, along(last, length, e.bearing ?? bearing(a, b)), most), at: null };
     }
     case 'back': return { ...s, corners: s.corners.slice(0, -1), few: false };
     case 'end': return s.corners.length >= least ? { ...s, at: null, ended: 'done' } : { ...s, few: true };
     case 'leave': return { ...s, ended: 'left' };
     default: return s;
   }
+}
+
+/** The corners, and while drawing the pointer's place as one more, where it is one. */
+export function soFar(s, live) {
+  const last = s.corners[s.corners.length - 1];
+  return live && s.at && !s.ended && !(last && distance(last, s.at) < SAME) ? [...s.corners, s.at] : s.corners;
 }
 
 function added(s, at, most) {
