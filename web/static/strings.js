@@ -26,6 +26,9 @@ export const words = {
   'top.text': 'Size of the text',
   'top.text-size': 'Text {n} %',
 
+  // The plan on paper.
+  'paper.scale': 'Scale 1 : {scale} where the page is printed at its full size (100 %). The bar holds at any size.',
+
   // The notebook and its chapters.
   'notebook.title': 'Notebook',
   'notebook.chapters': 'Chapters',
@@ -115,8 +118,10 @@ export const words = {
   'find.more': 'more',
   'find.more-of': 'more about {n}: source, and what to do',
   'find.show': 'Show on the sheet',
-  'find.show-of': 'Show {n} on the sheet',
+  'find.show-of': 'Show on the sheet: {n}',
   'find.accept': 'Accept, because …',
+  'find.accept-of': 'Accept, because … ({n})',
+  'find.withdraw-of': 'Withdraw this acceptance ({n})',
   'find.accept-it': 'Accept it',
   'find.accepted': 'Accepted, because: {reason}',
   'find.no-reason': 'no reason given',

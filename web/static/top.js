@@ -3,6 +3,7 @@
 import { h, patch } from './dom.js';
 import { say, num, metres, area } from './strings.js';
 import { winter } from './notebook/text.js';
+import { mountPaper } from './paper.js';
 
 const SIZES = ['90', '100', '115', '130', '150'];
 const THEMES = ['auto', 'light', 'dark'];
@@ -36,6 +37,7 @@ export function mountTop(root, page) {
     if (['sheet', 'pending', 'online', 'holdings', 'chapter', 'holding'].some((k) => changed.has(k))) draw();
   });
   document.addEventListener('keydown', (e) => shortcut(e, page));
+  mountPaper(page);
   now();
 }
 

@@ -60,8 +60,8 @@ function actions(c, f) {
     h('div', { class: 'acts' },
       f.fix ? fixButton(c, f) : null,
       f.x !== null && f.x !== undefined ? button(say('find.show'), () => c.show(f), { 'aria-label': say('find.show-of', { n: f.n }) }) : null,
-      f.accepted ? button(say('find.withdraw'), () => c.settings({ withdraw: [f.key] }, say('find.withdrawn-note', { n: f.n })))
-        : button(say('find.accept'), () => { c.ui.accepting = open ? null : f.key; c.ui.reason = ''; c.ui.reasonWrong = ''; c.draw(); }, { 'aria-expanded': String(open) })),
+      f.accepted ? button(say('find.withdraw'), () => c.settings({ withdraw: [f.key] }, say('find.withdrawn-note', { n: f.n })), { 'aria-label': say('find.withdraw-of', { n: f.n }) })
+        : button(say('find.accept'), () => { c.ui.accepting = open ? null : f.key; c.ui.reason = ''; c.ui.reasonWrong = ''; c.draw(); }, { 'aria-expanded': String(open), 'aria-label': say('find.accept-of', { n: f.n }) })),
     open && !f.accepted ? reason(c, f) : null,
   ];
 }

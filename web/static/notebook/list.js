@@ -56,7 +56,7 @@ function order(list) {
   return h('section', { key: 'order', 'aria-labelledby': 'list-order' },
     h('h2', { id: 'list-order' }, say('plist.order')),
     h('p', { class: 'small quiet' }, say('plist.order-why', { spare: num(list.spare_percent), bundle: num(list.bundle) })),
-    h('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-labelledby': 'list-order' }, h('table', { class: 'figures' },
+    h('div', { class: 'scroll', tabindex: '0', role: 'group', 'aria-labelledby': 'list-order' }, h('table', { class: 'figures' },
       h('thead', null, h('tr', null, h('th', { scope: 'col' }, say('plist.species')), th('plants'), th('spare'), th('to-order'), th('bundles'), priced ? th('price') : null)),
       h('tbody', null, list.order.map((o, i) => h('tr', { key: `${i}` }, plant(o), h('td', null, num(o.plants)), h('td', null, num(o.spare)), h('td', null, h('b', null, num(o.order))), h('td', null, o.bundles ? num(o.bundles) : ''),
         priced ? h('td', null, o.price === null ? '' : num(o.price, 2)) : null))),
