@@ -107,7 +107,9 @@ export function mountHands(plan, page, redraw) {
     if (e.pointerType === 'touch') return;
     if (cross) store.do('cross', null);
     if (tool) {
-      if (tool.by !== 'pointer' && tool.by !== 'click') return;
+      // What arrow keys have hold of stays theirs until it is put down.
+      if (tool.by === 'keys' && tool.name === 'drag') return;
+      if (tool.by === 'keys' || tool.by === 'touch') store.do('letGo', { ...tool, by: 'pointer' });
       page.acts.event({ type: 'move', at: landed(e, p) });
       redraw();
       return;

@@ -15,8 +15,8 @@ export function typed(text) {
 export function words(shape, state) {
   const r = reading(shape, state);
   const out = [];
-  if (state.corners.length >= 2) out.push(say('read.total', { length: metres(r.total) }));
   if (r.area !== null) out.push(area(r.area));
+  if (state.corners.length >= 2) out.push(say('read.total', { length: metres(r.total) }));
   if (r.closing && state.corners.length >= 3) out.push(say('read.closing', { length: metres(r.closing.length), deg: num(r.closing.bearing) }));
   return out;
 }

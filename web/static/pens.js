@@ -4,6 +4,7 @@
 import { h, patch } from './dom.js';
 import { icon } from './draw/icons.js';
 import { inUse } from './draw/legend.js';
+import { gripAt } from './draw/over.js';
 import { pens } from './penlist.js';
 import { featureOf, shown } from './state.js';
 import { corners } from './corners.js';
@@ -58,18 +59,25 @@ export function mountPens(el, page) {
     }
   }
 
+  function unfold(yes) {
+    if (open === yes) return;
+    open = yes;
+    const b = tray.querySelector('[data-pen="more"]');
+    b.setAttribute('aria-expanded', String(open));
+    b.lastChild.data = say(open ? 'pens.fewer' : 'pens.more');
+    tray.classList.toggle('open', open);
+    mark();
+  }
+
   tray.addEventListener('click', (e) => {
     const b = e.target.closest('button');
     if (!b) return;
     rove(b);
     if (b.dataset.pen === 'more') {
-      open = !open;
-      b.setAttribute('aria-expanded', String(open));
-      b.lastChild.data = say(open ? 'pens.fewer' : 'pens.more');
-      tray.classList.toggle('open', open);
-      mark();
+      unfold(!open);
       return;
     }
+    unfold(false);
     const pen = list.find((p) => p.key === b.dataset.pen);
     if (page.panels[pen.key]) page.panels[pen.key]();
     else page.acts.take(pen);
@@ -124,7 +132,11 @@ export function mountPens(el, page) {
     const many = corners(f.geometry).length > 1;
     const line = /LineString/.test(f.geometry.type);
     return [
-      button('move', say('do.move'), () => { page.acts.grab({ what: 'thing', id: f.id, by: 'keys' }); page.plan.focus(); }),
+      button('move', say('do.move'), (e) => {
+        // Pressed with a pointer it hangs on the pointer until the next click; from the keyboard the arrow keys move it.
+        page.acts.grab({ what: 'thing', id: f.id, from: gripAt(f.geometry, store.get().view.k), by: e.detail === 0 ? 'keys' : 'click' });
+        page.plan.focus();
+      }),
       many && s.corner !== null ? button('in', say('do.corner-in'), () => page.acts.addCorner(f.id, s.corner)) : null,
       many && s.corner !== null ? button('out', say('do.corner-out', { n: s.corner + 1 }), () => page.acts.removeCorner(f.id, s.corner)) : null,
       line ? button('split', say('do.split'), () => { page.acts.split(f.id); page.plan.focus(); }) : null,
@@ -144,7 +156,7 @@ export function mountPens(el, page) {
       h('div', { key: 'zoom', class: 'deeds zoom' },
         button('in', '+', zoom(1.5), { 'aria-label': say('sheet.in'), title: say('sheet.in') }),
         button('out', '−', zoom(1 / 1.5), { 'aria-label': say('sheet.out'), title: say('sheet.out') }),
-        button('all', say('sheet.all'), () => store.do('view', fit(store.get().sheet?.box, store.get().size))),
+        button('all', say('sheet.all'), () => store.do('view', fit(store.get().sheet?.box, store.get().size)), { class: 'all' }),
         h('details', { key: 'show', class: 'show' },
           h('summary', null, say('sheet.show')),
           h('div', { class: 'show-list' }, ['findings', 'names', 'crowns', 'moisture', 'picture'].map((k) => h('label', { key: k },
@@ -166,6 +178,7 @@ export function mountPens(el, page) {
       frame = 0;
       const s = store.get();
       tree = patch(strip, tree, view(s));
+      el.classList.toggle('busy', Boolean(s.tool || s.selected));
       mark();
       drawLegend(s);
     });

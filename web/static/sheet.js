@@ -24,6 +24,7 @@ export function mountSheet(el, page) {
   const plan = el.firstElementChild;
   const [layer, top, corner] = plan.children;
   el.lastElementChild.textContent = say('sheet.help');
+  plan.setAttribute('aria-label', say('sheet.empty'));
   page.plan = plan;
   page.feeds = {};
   page.acts = createActs(page);

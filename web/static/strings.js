@@ -404,6 +404,7 @@ export const words = {
   'files.xml': 'It is not GeoJSON but XML. Save it as GeoJSON and drop that.',
   // the sheet and the pens
   'sheet.label': 'Plan of {name}',
+  'sheet.empty': 'Plan',
   'sheet.help': 'Arrow keys move a cross-hair; Enter chooses what is under it. Plus and minus zoom, 0 shows all. Take a pen to draw.',
   'sheet.picture': 'The plan: {n} things drawn. The notebook says the same in words.',
   'sheet.wind': 'wind {deg}°',
@@ -459,7 +460,7 @@ export const words = {
   'hint.tape': 'Type the lengths you taped; a click on the plan sets the first peg.',
   'hint.picture': 'Click two points of the picture whose distance you know.',
   'do.done': 'Done',
-  'do.back': 'Take back a corner',
+  'do.back': 'Take back',
   'do.leave': 'Leave off',
   'do.down': 'Put down',
   'do.cut': 'Cut here',

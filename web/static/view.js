@@ -27,7 +27,7 @@ export function zoomAt(v, size, pixel, factor) {
  * The view that shows a box [west, south, east, north] whole, with a margin in pixels round it. A box without width (a single
  * point, or none) is shown at a scale at which a tree is seen.
  */
-export function fit(box, size, margin = 48) {
+export function fit(box, size, margin = Math.min(48, 0.07 * Math.min(size.w, size.h))) {
   if (!box) return { k: 4, x: 0, y: 0 };
   const [w, s, e, n] = box;
   const room = (full) => Math.max(full - 2 * margin, full * 0.5, 1);

@@ -74,7 +74,8 @@ function place(f, sheet, p, name) {
     const b = boxRound(polygons[0][0]);
     const width = (b[2] - b[0]) * p.k;
     if (width < wide(name, rows[0].size) * (f.kind === 'building' ? 0.6 : field ? 0.8 : 0.95)) return null;
-    if (field && f.area_m2) rows.push({ text: [area(f.area_m2), [moistureOf(f), f.properties?.soil].filter((t) => typeof t === 'string' && t.length < 20).join(' ')].filter(Boolean).join(', '), size: 12, cls: 'sub' });
+    const sub = field && f.area_m2 ? [area(f.area_m2), [moistureOf(f), f.properties?.soil].filter((t) => typeof t === 'string' && t.length < 20).join(' ')].filter(Boolean).join(', ') : '';
+    if (sub && width > wide(sub, 12)) rows.push({ text: sub, size: 12, cls: 'sub' });
     const below = f.kind === 'building' ? (b[3] - b[1]) * p.k / 2 + 10 : 0;
     const elsewhere = below ? [] : roomOf(f, sheet).map((at) => { const q = p.at(at); return [q[0] - x, q[1] - y]; });
     return { x, y, rows, weight: f.area_m2 ?? 0, tries: below ? [[0, below], [0, -below], [0, 0]] : [[0, 0], ...elsewhere] };

@@ -10,13 +10,14 @@ import { lengthOf, partsOf } from '../measure.js';
 const CHUNK = 250;
 const LEAST = 3; // radius in pixels of a crown that is not known
 
-/** How a feature's plants are drawn at a scale: beads, band, tint, canopy or rings. */
+/** How a feature's plants are drawn at a scale: beads, band, tint, canopy, thicket (crowns that run together) or rings. */
 export function manner(f, k, crown) {
   const spacing = spacingOf(f);
   if (f.kind === 'plant') return 'rings';
   if (f.kind === 'hedge') return spacing * k < 5 ? 'beads' : 'canopy';
   if (spacing * k < 4) return f.kind === 'orchard' || f.kind === 'grove' ? 'tint' : 'band';
-  return crown > 1.3 * spacing && spacing * k < 12 ? 'canopy' : 'rings';
+  if (crown <= 1.3 * spacing) return 'rings';
+  return spacing * k < 12 ? 'canopy' : 'thicket';
 }
 
 /** The least distance between neighbours, metres: from the rows as pegged, the lattice, or the area that each has. */
@@ -49,6 +50,7 @@ export function plants(sheet, p, box, shows = {}) {
     } else if (how === 'tint') under += '';
     else if (how === 'band') under += band(f, mine, sheet, p);
     else if (how === 'canopy') under += canopy(mine, sheet, p, shows);
+    else if (how === 'thicket') over += thicket(mine, sheet, p, shows, spacingOf(f));
     else over += rings(mine, sheet, p, shows, f.kind === 'plant' ? 5 : 0);
   });
   return under + over;
@@ -119,6 +121,45 @@ function canopy(list, sheet, p, shows) {
     out += path('canopy-edge', d) + path('canopy', d) + path('stem', old) + path('stem-new', young);
   }
   return out;
+}
+
+/** Crowns run together and near enough to tell the plants apart: the common edge, each crown as a thin ring, and at each stem the sign
+ * of its group, no larger than leaves room for its neighbours. */
+function thicket(list, sheet, p, shows, spacing) {
+  const r = Math.min(9, spacing * p.k * 0.3);
+  let under = '';
+  let over = '';
+  for (const part of chunks(list)) {
+    let crowns = '';
+    for (const q of part) if (shows.crowns !== false) crowns += circle(...p.at([q[2], q[3]]), Math.max(LEAST, q[4] / 2 * p.k));
+    under += path('canopy-edge', crowns);
+    over += path('canopy', crowns);
+    if (r >= 5) over += path('crown', crowns);
+    over += signs(part, sheet, p, r);
+  }
+  return under + over;
+}
+
+/** The sign of each plant at its stem. */
+function signs(list, sheet, p, r) {
+  let old = '';
+  let young = '';
+  let marks = '';
+  let stems = '';
+  for (const q of list) {
+    const [x, y] = p.at([q[2], q[3]]);
+    const { sign } = sheet.species[q[1]];
+    const s = sign === 'bush' ? r * 0.75 : r;
+    if (q[5] === 1) {
+      young += outline(sign, x, y, s);
+      marks += mark(sign, x, y, s);
+      stems += stem(sign, x, y, s);
+    } else {
+      old += outline(sign, x, y, s);
+      stems += circle(x, y, 2);
+    }
+  }
+  return path('ring new', young) + path('ring old', old) + path('mark', marks) + path('stem', stems);
 }
 
 /** A belt far off: each row a band as wide as its crowns, with the sign of its plants at intervals. */

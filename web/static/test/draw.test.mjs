@@ -64,7 +64,8 @@ test('what is drawn follows the scale', () => {
   assert.equal(manner({ kind: 'hedge', rows }, 20, 1), 'canopy'); // 6.6 px
   assert.equal(manner({ kind: 'grove', spacing_m: 2 }, 1, 6), 'tint'); // 2 px
   assert.equal(manner({ kind: 'grove', spacing_m: 2 }, 3, 6), 'canopy'); // 6 px, crowns thrice the spacing
-  assert.equal(manner({ kind: 'grove', spacing_m: 2 }, 10, 6), 'rings');
+  assert.equal(manner({ kind: 'grove', spacing_m: 2 }, 10, 6), 'thicket'); // 20 px
+  assert.equal(manner({ kind: 'grove', spacing_m: 6 }, 10, 6), 'rings');
   assert.equal(manner({ kind: 'orchard', spacing_m: 4 }, 3, 3), 'rings');
   assert.equal(manner({ kind: 'windbreak', rows: [{ spacing_m: 1.5 }] }, 2, 4), 'band');
   assert.equal(manner({ kind: 'plant' }, 0.1, 4), 'rings');

@@ -88,7 +88,7 @@ test('the reading while drawing', () => {
   assert.deepEqual(r.last, { length: 30, bearing: 90 });
   assert.equal(reading('line', run(line, [set(0, 0)])).leg, null);
   assert.equal(reading('line', s).area, null);
-  assert.match(words('polygon', s).join(' '), /70\.0 m in all 600 m²/);
+  assert.match(words('polygon', s).join(' '), /600 m² 70\.0 m in all/);
 });
 
 test('numbers as people type them', () => {
