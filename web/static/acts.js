@@ -56,6 +56,13 @@ export function createActs(page, onFrame = globalThis.requestAnimationFrame) {
     });
   }
 
+  /** Chooses what the hands are at already: the sheet stays where it is. */
+  function select(chosen) {
+    page.steady = true;
+    store.do('select', chosen);
+    page.steady = false;
+  }
+
   function finish(tool) {
     const edit = editOf(tool, false);
     if (!edit) { leave(); return; }
@@ -65,7 +72,7 @@ export function createActs(page, onFrame = globalThis.requestAnimationFrame) {
     const { corner } = tool.state;
     sync.edit({ ...edit, done: (ids) => {
       const chosen = id ?? ids[0];
-      if (chosen && !store.get().tool?.state?.corners?.length) store.do('select', { id: chosen, corner: id ? corner ?? null : null });
+      if (chosen && !store.get().tool?.state?.corners?.length) select({ id: chosen, corner: id ? corner ?? null : null });
     } });
     store.do('say', { kind: 'note', text: say('said.done', { note: edit.note }) });
   }
@@ -99,7 +106,7 @@ export function createActs(page, onFrame = globalThis.requestAnimationFrame) {
   }
 
   return {
-    event, leave, editOf,
+    event, leave, editOf, select,
     /** Takes a pen in hand; the same pen again lays it down. */
     take(pen) {
       const { tool } = store.get();

@@ -173,11 +173,11 @@ export function mountHands(plan, page, redraw) {
       if (m) {
         const i = m.all.findIndex((f) => f.n === s.finding);
         const f = m.all[(i + 1) % m.all.length];
-        store.do('select', { id: f.features[0] ?? null, finding: f.n });
+        page.acts.select({ id: f.features[0] ?? null, finding: f.n });
         return;
       }
     }
-    store.do('select', { id: next(hits(sheet, metres(p), reach(e)), s.selected) });
+    page.acts.select({ id: next(hits(sheet, metres(p), reach(e)), s.selected) });
   }
 
   plan.addEventListener('wheel', (e) => {

@@ -38,7 +38,11 @@ export function mountSheet(el, page) {
   const measure = () => {
     const size = { w: Math.round(plan.clientWidth), h: Math.round(plan.clientHeight) };
     const now = store.get().size;
-    if (size.w > 0 && size.h > 0 && (size.w !== now.w || size.h !== now.h)) store.do('size', size);
+    if (!(size.w > 0 && size.h > 0) || (size.w === now.w && size.h === now.h)) return;
+    store.do('size', size);
+    // A row more or less below the land leaves the land where it is.
+    const { view } = store.get();
+    if (drawn.view && Math.abs(size.h - now.h) < 160) store.do('view', { x: view.x + (size.w - now.w) / 2 / view.k, y: view.y - (size.h - now.h) / 2 / view.k });
   };
 
   function redraw() {
@@ -141,7 +145,7 @@ export function mountSheet(el, page) {
     const sheet = shown(s);
     const found = s.finding !== null && sheet?.findings.find((f) => f.n === s.finding);
     const box = found && found.x !== null && found.x !== undefined ? [found.x, found.y, found.x, found.y] : boxOfFeature(featureOf(sheet, s.selected));
-    if (!box || s.tool) return;
+    if (!box || s.tool || page.steady) return;
     const view = bringIn(s.view, s.size, box);
     if (view !== s.view) go(view);
   }
