@@ -107,8 +107,15 @@ func TestSettings(t *testing.T) {
 	for _, bad := range []string{`[]`, `"x"`, `null`, `7`} {
 		p.ask("PUT", "/holdings/demo/settings", bad, "If-Match", p.tag("demo")).problem(malformed)
 	}
+	var steps []entry
+	p.ask("GET", "/holdings/demo/history", nil).is(http.StatusOK).into(&steps)
+	assert.Equal(t, "Changed the settings of the holding", steps[0].Note)
 	p.ask("POST", "/holdings/demo/undo", nil, "If-Match", p.tag("demo")).is(http.StatusOK)
 	assert.Equal(t, "Sallow Bank", p.sheetOf("demo").Name)
+	p.ask("PUT", "/holdings/demo/settings?note=Bundles+of+50", `{"bundle":50}`, "If-Match", p.tag("demo")).is(http.StatusOK)
+	p.ask("GET", "/holdings/demo/history", nil).is(http.StatusOK).into(&steps)
+	assert.Equal(t, "Bundles of 50", steps[0].Note)
+	p.ask("PUT", "/holdings/demo/settings?note="+strings.Repeat("x", maxNote+1), `{}`, "If-Match", p.tag("demo")).problem(malformed)
 }
 
 // A rule set that cannot be had here does not keep the plan from being drawn: a finding says so, and it can be mended.

@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"unicode/utf8"
 
 	"quickthorn/geo/interchange"
 )
@@ -19,6 +20,7 @@ func (s *server) settings(w http.ResponseWriter, r *http.Request) error {
 }
 
 // putSettings replaces the holding member. Without an origin the one that is measured from stays, so that nothing shifts.
+// ?note= says in the history what was changed.
 func (s *server) putSettings(w http.ResponseWriter, r *http.Request) error {
 	h, err := s.changing(r)
 	if err != nil {
@@ -34,7 +36,14 @@ func (s *server) putSettings(w http.ResponseWriter, r *http.Request) error {
 	if !interchange.IsObject(body) {
 		return refuse(malformed, "The settings are no JSON object.").so(`Send the whole holding member, such as {"name": "...", "rule_set": "general"}.`)
 	}
-	h, err = s.store.Settings(r.Context(), h.ID, h.Revision, body, "Changed the settings of the holding")
+	note := r.URL.Query().Get("note")
+	switch {
+	case note == "":
+		note = "Changed the settings of the holding"
+	case utf8.RuneCountInString(note) > maxNote:
+		return refuse(malformed, "The note has %d characters; at most %d are kept.", utf8.RuneCountInString(note), maxNote).about("note").so("Make it shorter.")
+	}
+	h, err = s.store.Settings(r.Context(), h.ID, h.Revision, body, note)
 	if err != nil {
 		return err
 	}

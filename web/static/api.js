@@ -48,8 +48,8 @@ export const api = {
   sheet: (id, year, ifNone) => ask('GET', `${at(id)}/sheet?year=${year}`, { ifNone }),
   trial: (id, year, edit, signal) => ask('POST', `${at(id)}/trial?year=${year}`, { body: { ...edit, metres: true }, signal }),
   edit: (id, year, revision, edit) => ask('POST', `${at(id)}/edits?sheet=1&year=${year}`, { body: { metres: true, ...edit }, revision }),
-  /** Replaces the holding member. */
-  settings: (id, revision, holding) => ask('PUT', `${at(id)}/settings`, { body: holding, revision }),
+  /** Replaces the holding member; the note says in the history what was changed. */
+  settings: (id, revision, holding, note = '') => ask('PUT', `${at(id)}/settings${note ? `?note=${encodeURIComponent(note)}` : ''}`, { body: holding, revision }),
   undo: (id, revision) => ask('POST', `${at(id)}/undo`, { revision }),
   redo: (id, revision) => ask('POST', `${at(id)}/redo`, { revision }),
   history: (id) => ask('GET', `${at(id)}/history`),

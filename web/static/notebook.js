@@ -36,7 +36,7 @@ export function mountNotebook(root, page) {
     return {
       s, page, ui, draw, sheet: shown(s), vocabulary: s.vocabulary, narrow: matchMedia(NARROW).matches, afterDraw: (f) => after.push(f),
       tell: (kind, text) => store.do('say', { kind, text }),
-      settings: (change, note) => page.sync.edit({ note, settings: change, done: () => store.do('say', { kind: 'note', text: note }) }),
+      settings: (change, note, said = note) => page.sync.edit({ note, settings: change, done: () => store.do('say', { kind: 'note', text: said }) }),
       open: (id) => { own = true; store.do('select', { id }); own = false; },
       show: (f) => {
         own = true;

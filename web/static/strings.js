@@ -285,6 +285,8 @@ export const words = {
   'note.corner-out': '{name}: corner {n} taken out',
   'note.split': '{name} split at {at}',
   'note.holding': 'Holding: {what}',
+  'note.accepted': 'Accepted, because {reason}: {what}',
+  'note.withdrawn': 'No longer accepted: {what}',
   'note.file': 'Added {n} things from {name}',
 
   // The planting list.
@@ -356,7 +358,7 @@ export const words = {
   'begin.none': 'None yet.',
   'begin.open-now': 'open now',
   'begin.changed': 'changed {when}',
-  'begin.beside': 'open beside this',
+  'begin.beside': 'open beside',
   'begin.new': 'A new holding',
   'begin.new-why': 'Give it a name and say where it lies. Then draw the first field.',
   'begin.name': 'Name',

@@ -43,7 +43,7 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
       while (store.get().pending.length > 0) {
         const { holding, revision, year, pending, sheet } = store.get();
         if (pending[0].settings) {
-          await api.settings(holding, revision, changed(sheet.holding ?? {}, pending[0].settings));
+          await api.settings(holding, revision, changed(sheet.holding ?? {}, pending[0].settings), pending[0].note);
           store.do('sent');
           keep();
           await refresh();

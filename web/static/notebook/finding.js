@@ -54,13 +54,15 @@ function applyFix(c, f) {
   c.page.sync.edit({ note: f.fix.say, put: f.fix.put ?? [], delete: f.fix.delete ?? [], metres: false, done: () => c.tell('note', say('find.fixed', { what: f.fix.say })) });
 }
 
+const brief = (text) => (text.length > 160 ? `${text.slice(0, 159)}…` : text);
+
 function actions(c, f) {
   const open = c.ui.accepting === f.key;
   return [
     h('div', { class: 'acts' },
       f.fix ? fixButton(c, f) : null,
       f.x !== null && f.x !== undefined ? button(say('find.show'), () => c.show(f), { 'aria-label': say('find.show-of', { n: f.n }) }) : null,
-      f.accepted ? button(say('find.withdraw'), () => c.settings({ withdraw: [f.key] }, say('find.withdrawn-note', { n: f.n })), { 'aria-label': say('find.withdraw-of', { n: f.n }) })
+      f.accepted ? button(say('find.withdraw'), () => c.settings({ withdraw: [f.key] }, say('note.withdrawn', { what: brief(f.message) }), say('find.withdrawn-note', { n: f.n })), { 'aria-label': say('find.withdraw-of', { n: f.n }) })
         : button(say('find.accept'), () => { c.ui.accepting = open ? null : f.key; c.ui.reason = ''; c.ui.reasonWrong = ''; c.draw(); }, { 'aria-expanded': String(open), 'aria-label': say('find.accept-of', { n: f.n }) })),
     open && !f.accepted ? reason(c, f) : null,
   ];
@@ -75,7 +77,7 @@ function reason(c, f) {
       return;
     }
     c.ui.accepting = null;
-    c.settings({ accept: [acceptance(f, c.ui.reason)] }, say('find.accepted-note', { n: f.n }));
+    c.settings({ accept: [acceptance(f, c.ui.reason)] }, say('note.accepted', { what: brief(f.message), reason: brief(c.ui.reason) }), say('find.accepted-note', { n: f.n }));
   };
   return h('div', { key: 'reason', class: 'reason' },
     h('label', { for: id, class: 'small' }, say('find.reason')),
