@@ -3,7 +3,9 @@ package web
 import (
 	"context"
 	"errors"
+	"fmt"
 	"runtime"
+	"runtime/debug"
 	"slices"
 	"sync"
 
@@ -135,14 +137,38 @@ func (st *state) anyReport() *report.Report {
 	return st.reports[st.years[0]]
 }
 
-// work reports on a plan. Where another year's report is there its positions are taken over: they do not depend on the year.
+// work reports on a plan. Where another year's report is there its positions are taken over: they do not depend on the year. When ctx
+// ends it returns at once; what is under way then keeps its place in the room until it has come to an end.
 func (d *desk) work(ctx context.Context, plan *planner.Plan, year int, other *report.Report) (*report.Report, error) {
 	select {
 	case d.room <- struct{}{}:
-		defer func() { <-d.room }()
 	case <-ctx.Done():
 		return nil, ctx.Err()
 	}
+	type result struct {
+		report *report.Report
+		err    error
+	}
+	done := make(chan result, 1)
+	go func() {
+		defer func() { <-d.room }()
+		defer func() {
+			if p := recover(); p != nil {
+				done <- result{err: fmt.Errorf("panic: %v\n%s", p, debug.Stack())}
+			}
+		}()
+		r, err := d.reckon(ctx, plan, year, other)
+		done <- result{r, err}
+	}()
+	select {
+	case r := <-done:
+		return r.report, r.err
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+}
+
+func (d *desk) reckon(ctx context.Context, plan *planner.Plan, year int, other *report.Report) (*report.Report, error) {
 	if other != nil {
 		r := *other
 		r.Year = year

@@ -177,6 +177,50 @@ func TestTimeLimit(t *testing.T) {
 	assert.NotEmpty(t, a.header.Get("Retry-After"))
 }
 
+// Work that takes longer than is allowed is given up, also in the middle of a step that does not look at the time.
+func TestTimeLimitOfWork(t *testing.T) {
+	p := serve(t, Options{MaxTime: time.Second})
+	d := newDesk(p.store, engine)
+	st, err := d.at(context.Background(), "demo")
+	require.NoError(t, err)
+	ctx, cancel := context.WithTimeout(context.Background(), time.Millisecond)
+	defer cancel()
+	_, err = d.report(ctx, st, 0)
+	require.ErrorIs(t, err, context.DeadlineExceeded)
+	_, err = d.report(context.Background(), st, 0)
+	require.NoError(t, err, "the next one is answered")
+
+	for range cap(d.room) {
+		d.room <- struct{}{}
+	}
+	ctx, cancel = context.WithTimeout(context.Background(), time.Millisecond)
+	defer cancel()
+	_, err = d.report(ctx, st, 1)
+	require.ErrorIs(t, err, context.DeadlineExceeded, "also where there is no room")
+}
+
+// Only so much lies on the desk, and a holding lies there once.
+func TestDeskStaysSmall(t *testing.T) {
+	p := serve(t, Options{})
+	d := newDesk(p.store, engine)
+	demo, err := d.at(context.Background(), "demo")
+	require.NoError(t, err)
+	for i := range 3 * deskStates {
+		d.put(store.Holding{ID: fmt.Sprint("h", i), Revision: 1}, demo.plan, 1000)
+		assert.LessOrEqual(t, len(d.states), deskStates)
+	}
+	last := store.Holding{ID: "h", Revision: 5}
+	d.put(last, demo.plan, 2*deskBytes)
+	assert.Len(t, d.states, 1, "a large one lies there alone")
+	d.put(store.Holding{ID: "h", Revision: 4}, demo.plan, 10)
+	assert.NotNil(t, d.find(last), "a newer one stays")
+	d.put(store.Holding{ID: "h", Revision: 6}, demo.plan, 10)
+	assert.Nil(t, d.find(last))
+	assert.Len(t, d.states, 1)
+	d.forget("h")
+	assert.Empty(t, d.states)
+}
+
 // A panic is an answer like any other, and does not end the program.
 func TestPanic(t *testing.T) {
 	var told error
