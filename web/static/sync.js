@@ -39,6 +39,7 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
   async function pump() {
     if (sending) return;
     sending = true;
+    const away = !store.get().online;
     try {
       while (store.get().pending.length > 0) {
         const { holding, revision, year, pending, sheet } = store.get();
@@ -58,6 +59,7 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
         store.do('sheet', { sheet: data.sheet, revision: next ?? data.revision });
         pending[0].done?.(data.ids ?? []);
       }
+      if (away && store.get().online) store.do('say', { kind: 'note', text: say('sync.back') });
     } catch (fault) {
       await troubled(fault);
     } finally {
