@@ -26,7 +26,9 @@ func (s *server) guarded(routes http.Handler) http.Handler {
 		head.Set("Content-Security-Policy", policy)
 		head.Set("X-Content-Type-Options", "nosniff")
 		head.Set("Referrer-Policy", "no-referrer")
-		head.Set("Cross-Origin-Opener-Policy", "same-origin")
+		if at, _, ok := cameTo(r); r.TLS != nil || ok && at.IsLoopback() {
+			head.Set("Cross-Origin-Opener-Policy", "same-origin") // elsewhere browsers do without it, and complain
+		}
 		head.Set("Cross-Origin-Resource-Policy", "same-origin")
 		head.Set("X-Frame-Options", "DENY")
 		h.ServeHTTP(w, r)
@@ -48,12 +50,8 @@ func (s *server) named(next http.Handler) http.Handler {
 // answersTo reports whether the request names the address that it came to, localhost on a loopback address, or one of the names
 // given at the start, each with the port that it came to.
 func (s *server) answersTo(r *http.Request) bool {
-	local, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr)
+	at, port, ok := cameTo(r)
 	if !ok {
-		return false
-	}
-	ip, port, err := net.SplitHostPort(local.String())
-	if err != nil {
 		return false
 	}
 	name, asked, ok := cutPort(r.Host)
@@ -61,11 +59,6 @@ func (s *server) answersTo(r *http.Request) bool {
 		return false
 	}
 	name = strings.ToLower(strings.TrimSuffix(name, "."))
-	ip, _, _ = strings.Cut(ip, "%") // a zone names the network card, and no browser sends it
-	at := net.ParseIP(ip)
-	if at == nil {
-		return false
-	}
 	if to := net.ParseIP(name); to != nil {
 		return to.Equal(at)
 	}
@@ -78,6 +71,21 @@ func (s *server) answersTo(r *http.Request) bool {
 		}
 	}
 	return false
+}
+
+// cameTo is the address and port that the connection came to.
+func cameTo(r *http.Request) (at net.IP, port string, ok bool) {
+	local, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr)
+	if !ok {
+		return nil, "", false
+	}
+	ip, port, err := net.SplitHostPort(local.String())
+	if err != nil {
+		return nil, "", false
+	}
+	ip, _, _ = strings.Cut(ip, "%") // a zone names the network card, and no browser sends it
+	at = net.ParseIP(ip)
+	return at, port, at != nil
 }
 
 // cutPort splits a Host header; without a port it is that of http.

@@ -1,6 +1,8 @@
 package web
 
 import (
+	"context"
+	"net"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -94,6 +96,23 @@ func TestHeadersOfEveryAnswer(t *testing.T) {
 	}
 }
 
+// On an address that is not trusted to be private browsers turn the opener policy down with a complaint, so it is not sent.
+func TestOpenerPolicyOnlyWhereItIsHeard(t *testing.T) {
+	p := serve(t, Options{})
+	h, err := New(p.store, engine, Options{})
+	require.NoError(t, err)
+	for at, want := range map[string]string{"127.0.0.1": "same-origin", "::1": "same-origin", "192.0.2.7": "", "fe80::1": ""} {
+		local := &net.TCPAddr{IP: net.ParseIP(at), Port: 8642}
+		r := httptest.NewRequest("GET", "/holdings", nil)
+		r.Host = local.String()
+		w := httptest.NewRecorder()
+		h.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), http.LocalAddrContextKey, local)))
+		assert.Equal(t, http.StatusOK, w.Code, at)
+		assert.Equal(t, want, w.Header().Get("Cross-Origin-Opener-Policy"), at)
+		assert.Equal(t, "same-origin", w.Header().Get("Cross-Origin-Resource-Policy"), at)
+	}
+}
+
 func TestPassphrase(t *testing.T) {
 	const phrase = "correct horse"
 	plain := serve(t, Options{})
@@ -115,6 +134,7 @@ func TestPassphrase(t *testing.T) {
 	}
 	p.ask("POST", "/holdings", "{}").problem(needsPhrase)
 	p.ask("GET", "/healthz", nil).is(http.StatusOK)
+	p.ask("GET", "/favicon.ico", nil).is(http.StatusOK)
 	assert.Equal(t, "/login", p.ask("GET", "/", nil, "Accept", "text/html").is(http.StatusSeeOther).header.Get("Location"))
 
 	form := p.ask("GET", "/login", nil).is(http.StatusOK)

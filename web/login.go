@@ -128,7 +128,7 @@ func (s *server) locked(next http.Handler) http.Handler {
 		case r.URL.Path == "/login":
 			s.login(w, r)
 			return
-		case r.URL.Path == "/healthz":
+		case r.URL.Path == "/healthz", r.URL.Path == "/favicon.ico":
 			next.ServeHTTP(w, r)
 			return
 		}
@@ -207,6 +207,7 @@ func (s *server) loginForm(w http.ResponseWriter, r *http.Request, status int, s
 <main>
 <h1>Quickthorn</h1>
 `+said+`<form method="post" action="/login">
+<input name="username" value="quickthorn" autocomplete="username" hidden>
 <p><label for="passphrase">Passphrase</label></p>
 <p><input id="passphrase" name="passphrase" type="password" autocomplete="current-password" required autofocus></p>
 <p><button type="submit">Open</button></p>
