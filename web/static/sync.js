@@ -92,7 +92,7 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
 
   async function refresh() {
     const { holding, year, revision, sheet } = store.get();
-    const got = await api.sheet(holding, year, sheet ? revision : undefined);
+    const got = await api.sheet(holding, year, sheet?.year === year ? revision : undefined); // the tag is the revision, whatever the year
     if (!got.unchanged) store.do('sheet', { sheet: got.data, revision: got.revision });
     store.do('online', true);
   }
