@@ -23,7 +23,8 @@ type Piece struct {
 	Text []byte
 }
 
-// Pieces cuts the plan file up. Features stand in the order of the file.
+// Pieces cuts the plan file up as reading it afresh would, however the plan came about: white space behind the last feature belongs
+// to the tail, and that between [ and ] is Empty. Features stand in the order of the file.
 func (p *Plan) Pieces() (Pieces, error) {
 	if p.doc == nil {
 		next, err := p.reread()
@@ -37,6 +38,15 @@ func (p *Plan) Pieces() (Pieces, error) {
 	for i, it := range p.doc.items {
 		out.Features[i] = Piece{ID: it.feature.ID, Text: it.text}
 	}
+	if n := len(out.Features); n > 0 {
+		last := p.doc.items[n-1]
+		out.Features[n-1].Text = last.text[:last.to:last.to]
+		out.Tail = slices.Concat(last.text[last.to:], tail)
+		out.Empty = nil
+		return out, nil
+	}
+	lead := spaces(tail)
+	out.Empty, out.Tail = slices.Concat(out.Empty, tail[:lead]), tail[lead:]
 	return out, nil
 }
 

@@ -187,7 +187,7 @@ func alone(ctx context.Context, path string) (release func() error, err error) {
 	err = errors.Join(err, db.Close())
 	var fault sqlite3.Error
 	if errors.As(err, &fault) && (fault.Code == sqlite3.ErrBusy || fault.Code == sqlite3.ErrLocked) {
-		return nil, &planner.Problem{File: path, What: "This store is in use.", Mend: "Nothing was changed. Stop quickthorn serve, or whatever has it open, and try again.", Err: errors.Join(ErrBusy, err)}
+		return nil, &Trouble{Path: path, What: "It is in use.", Mend: "Nothing was changed. Stop quickthorn serve, or whatever has it open, and try again.", Kind: ErrBusy, Err: err}
 	}
 	return nil, plainOpen(path, err)
 }
