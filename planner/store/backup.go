@@ -25,6 +25,69 @@ func (s *Store) Backup(ctx context.Context, path string) error {
 	return copyTo(ctx, s.path, path)
 }
 
+// Copy is Backup of a store that is not open, also of one that cannot be written to: on a disk that the system made read-only
+// because it fails, for one.
+func Copy(ctx context.Context, from, to string) (err error) {
+	if from, err = place(from); err != nil {
+		return err
+	}
+	if to, err = filepath.Abs(to); err != nil {
+		return plainCopy(to, err)
+	}
+	return readable(ctx, from, filepath.Dir(to), func(at string) error { return copyTo(ctx, at, to) })
+}
+
+// readable runs do on a store that was looked at and can be read: the file itself, or a copy of it in a new folder in room where
+// it cannot be written to. Reading takes a file beside it as long as it has a log. Nobody writes to it, so its bytes are all there
+// is to it. What is wrong is said of the file itself.
+func readable(ctx context.Context, from, room string, do func(at string) error) error {
+	list, err := allMigrations()
+	if err != nil {
+		return err
+	}
+	info, err := os.Stat(from)
+	if err != nil {
+		return plainRestore(from, err)
+	}
+	if _, err := glance(ctx, from, info, newest(list)); err != nil {
+		return err
+	}
+	at := from
+	if writable(from) != nil {
+		if err := makeDir(room); err != nil {
+			return plainCopy(room, err)
+		}
+		dir, err := os.MkdirTemp(room, ".quickthorn-*")
+		if err != nil {
+			return plainCopy(room, err)
+		}
+		defer os.RemoveAll(dir)
+		at = filepath.Join(dir, filepath.Base(from))
+		for _, end := range []string{"", "-wal"} {
+			if err := copyBytes(from+end, at+end); err != nil && (end == "" || !errors.Is(err, fs.ErrNotExist)) {
+				return plainRestore(from, err)
+			}
+		}
+	}
+	if _, err := inspect(ctx, at, info, newest(list)); err != nil {
+		return ofFile(err, at, from)
+	}
+	return ofFile(do(at), at, from)
+}
+
+// ofFile says of one file what was said of another.
+func ofFile(err error, at, from string) error {
+	var problem *planner.Problem
+	var trouble *Trouble
+	if errors.As(err, &problem) && problem.File == at {
+		problem.File = from
+	}
+	if errors.As(err, &trouble) && trouble.Path == at {
+		trouble.Path = from
+	}
+	return err
+}
+
 // copyTo copies a store to a new file.
 func copyTo(ctx context.Context, from, to string) error {
 	if _, err := os.Lstat(to); err == nil {
@@ -91,39 +154,34 @@ func RestoreAside(ctx context.Context, from, to string) (aside string, err error
 	if to, err = place(to); err != nil {
 		return "", err
 	}
-	info, err := os.Stat(from)
-	if err != nil {
-		return "", plainRestore(from, err)
-	}
-	list, err := allMigrations()
-	if err != nil {
-		return "", err
-	}
-	if _, err := inspect(ctx, from, info, newest(list)); err != nil {
-		var problem *planner.Problem
-		if errors.As(err, &problem) {
-			problem.Mend = "Nothing was changed. Name a copy that quickthorn backup made."
+	if a, err := os.Stat(from); err == nil {
+		if b, err := os.Stat(to); err == nil && os.SameFile(a, b) {
+			return "", &planner.Problem{File: to, What: "This is the store itself.", Mend: "Name the copy to bring back."}
 		}
-		return "", err
 	}
-	if err := checkFile(ctx, from, forCopying); err != nil {
-		return "", err
+	err = readable(ctx, from, filepath.Dir(to), func(at string) error {
+		if err := checkFile(ctx, at, forCopying); err != nil {
+			return err
+		}
+		if err := makeDir(filepath.Dir(to)); err != nil {
+			return plainOpen(to, err)
+		}
+		tmp, err := emptyBeside(to)
+		if err != nil {
+			return plainOpen(to, err)
+		}
+		defer removeStore(tmp)
+		if err := copyInto(ctx, at, tmp); err != nil {
+			return err
+		}
+		aside, err = putInPlace(ctx, tmp, to)
+		return err
+	})
+	var problem *planner.Problem
+	if errors.As(err, &problem) && problem.File == from {
+		problem.Mend = "Nothing was changed. Name a copy that quickthorn backup made."
 	}
-	if err := makeDir(filepath.Dir(to)); err != nil {
-		return "", plainOpen(to, err)
-	}
-	if there, err := os.Stat(to); err == nil && os.SameFile(info, there) {
-		return "", &planner.Problem{File: to, What: "This is the store itself.", Mend: "Name the copy to bring back."}
-	}
-	tmp, err := emptyBeside(to)
-	if err != nil {
-		return "", plainOpen(to, err)
-	}
-	defer removeStore(tmp)
-	if err := copyInto(ctx, from, tmp); err != nil {
-		return "", err
-	}
-	return putInPlace(ctx, tmp, to, newest(list))
+	return aside, err
 }
 
 func plainRestore(from string, err error) error {
@@ -136,7 +194,11 @@ func plainRestore(from string, err error) error {
 
 // putInPlace moves a whole store to its place. A store that is there is locked against everybody until it has been moved aside;
 // whoever was waiting to open it finds that the file is another and opens that (see OpenWith).
-func putInPlace(ctx context.Context, tmp, to string, newest int) (aside string, err error) {
+func putInPlace(ctx context.Context, tmp, to string) (aside string, err error) {
+	list, err := allMigrations()
+	if err != nil {
+		return "", err
+	}
 	info, err := os.Stat(to)
 	if errors.Is(err, fs.ErrNotExist) {
 		if err := os.Link(tmp, to); err != nil {
@@ -147,7 +209,7 @@ func putInPlace(ctx context.Context, tmp, to string, newest int) (aside string, 
 	if err != nil {
 		return "", plainOpen(to, err)
 	}
-	if _, err := inspect(ctx, to, info, newest); err != nil {
+	if _, err := inspect(ctx, to, info, newest(list)); err != nil {
 		return "", err
 	}
 	release, err := alone(ctx, to)

@@ -130,7 +130,7 @@ func idFor(ctx context.Context, tx shelf, id, name string) (string, error) {
 		return is, err
 	}
 	if id == "" {
-		return free(slug(name), taken)
+		return free(Slug(name), taken)
 	}
 	is, err := taken(id)
 	if is {

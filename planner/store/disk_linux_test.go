@@ -75,25 +75,43 @@ func TestDiskFillsUp(t *testing.T) {
 	fullIs(t, filepath.Join(dir, "quickthorn.db"), 1, told(t, cmd))
 }
 
-// childTurnedReadOnly works on a disk that is then mounted read-only, as a system does with one that fails, opens it anew there,
-// and copies it to another disk.
+// childTurnedReadOnly works on a disk that is then mounted read-only, as a system does with one that fails, tries to open the store
+// there, and copies it to another disk. The log of changes still lies beside the store, not folded in.
 func childTurnedReadOnly(dir string) int {
 	ctx := context.Background()
-	mount(dir, "size=4m")
-	s := withHolding(dir)
-	if err := s.Close(); err != nil {
+	disk, safe := filepath.Join(dir, "disk"), filepath.Join(dir, "safe.db")
+	if err := os.Mkdir(disk, 0o755); err != nil {
 		panic(err)
 	}
-	if err := syscall.Mount("", dir, "", syscall.MS_REMOUNT|syscall.MS_RDONLY, ""); err != nil {
+	mount(disk, "size=4m")
+	other := withHolding(dir) // on the other disk, so that its files can be put here with their log
+	copyStore(other.Path(), filepath.Join(disk, "quickthorn.db"))
+	if err := other.Close(); err != nil {
+		panic(err)
+	}
+	path := filepath.Join(disk, "quickthorn.db")
+	if err := syscall.Mount("", disk, "", syscall.MS_REMOUNT|syscall.MS_RDONLY, ""); err != nil {
 		panic(err)
 	}
 	var a account
-	_, err := Open(ctx, s.Path(), nil)
+	_, err := Open(ctx, path, nil)
 	if err == nil {
 		panic("it could be opened")
 	}
 	a.fail(err)
+	if err := Copy(ctx, path, safe); err != nil {
+		panic(err)
+	}
 	return tell(a)
+}
+
+// copyStore copies the file and its log.
+func copyStore(from, to string) {
+	for _, end := range []string{"", "-wal"} {
+		if err := copyBytes(from+end, to+end); err != nil {
+			panic(err)
+		}
+	}
 }
 
 func TestReadOnlyDisk(t *testing.T) {
@@ -101,5 +119,12 @@ func TestReadOnlyDisk(t *testing.T) {
 	a := told(t, cmd)
 	assert.True(t, a.ReadOnly && a.Problem, a.Failed)
 	assert.Contains(t, a.Failed, "It cannot be written to: the disk or the file is read-only")
-	require.NoFileExists(t, filepath.Join(dir, "quickthorn.db"), "the disk was the child's own")
+	require.NoFileExists(t, filepath.Join(dir, "disk", "quickthorn.db"), "the disk was the child's own")
+	is, _ := planOf(t, openAt(t, filepath.Join(dir, "safe.db")), "here")
+	assert.Equal(t, asKept(t, planText("", plantText("oak", -2.6, 54.2, "oak"))), is)
+	entries, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	for _, e := range entries {
+		assert.NotContains(t, e.Name(), ".quickthorn-", "nothing half made is left")
+	}
 }

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"math/rand/v2"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -402,9 +401,4 @@ func TestDiffIsSmall(t *testing.T) {
 		require.Len(t, changes, c.changes, c.name)
 		require.Equal(t, c.places, at, c.name)
 	}
-}
-
-func seeded(seed uint64) source {
-	r := rand.New(rand.NewPCG(seed, 7))
-	return func(n int) int { return r.IntN(n) }
 }

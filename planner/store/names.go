@@ -46,8 +46,8 @@ func letters(pairs ...string) []string {
 
 var notInSlug = regexp.MustCompile(`[^a-z0-9]+`)
 
-// slug is a readable id made of a name: "Páirc Mhór" is pairc-mhor. "holding" where nothing is left.
-func slug(name string) string {
+// Slug is a readable id made of a name, as Create makes it: "Páirc Mhór" is pairc-mhor. "holding" where nothing is left.
+func Slug(name string) string {
 	s := notInSlug.ReplaceAllString(plainLetters.Replace(strings.ToLower(name)), "-")
 	s = strings.Trim(s[:min(len(s), 60)], "-")
 	if s == "" {

@@ -104,10 +104,26 @@ func defaultPath(system string, getenv func(string) string, homeDir func() (stri
 }
 
 // inspect finds out whether the file is a store of a schema up to newest, and of which. It alters nothing.
-//
-// The first look passes by the log, locks nothing and makes nothing, so that a file that is not ours stays alone. It goes
-// through SQLite all the same: closing a file that one has opened by oneself drops the locks of the whole process on it.
 func inspect(ctx context.Context, path string, info os.FileInfo, newest int) (version int, err error) {
+	if version, err = glance(ctx, path, info, newest); err != nil {
+		return 0, err
+	}
+	if log, err := os.Stat(path + "-wal"); err != nil || log.Size() == 0 {
+		return version, nil
+	}
+	// The log may hold a later version than the file. Reading it takes a file beside it.
+	if err := writable(path); err != nil {
+		return 0, plainOpen(path, err)
+	}
+	if _, version, err = marks(ctx, path, forReading); err != nil {
+		return 0, plainOpen(path, err)
+	}
+	return version, known(path, version, newest)
+}
+
+// glance is inspect of the file alone. It passes by the log, locks nothing and makes nothing, so that a file that is not ours stays
+// alone. It goes through SQLite all the same: closing a file that one has opened by oneself drops the locks of the whole process on it.
+func glance(ctx context.Context, path string, info os.FileInfo, newest int) (version int, err error) {
 	foreign := func(what string, cause error) error {
 		return &planner.Problem{File: path, What: what, Mend: "It was left as it is. Name another file with --store PATH.", Err: cause}
 	}
@@ -118,6 +134,8 @@ func inspect(ctx context.Context, path string, info os.FileInfo, newest int) (ve
 		return 0, foreign("This is not a file that can hold a store.", nil)
 	case info.Size() == 0:
 		return 0, foreign("The file is empty and not a store of Quickthorn.", nil)
+	case info.Size() < 512: // less than the smallest page, which SQLite would take for a file yet to be filled
+		return 0, foreign("This is not a store of Quickthorn.", nil)
 	}
 	id, version, err := marks(ctx, path, forGlancing)
 	var fault sqlite3.Error
@@ -130,20 +148,19 @@ func inspect(ctx context.Context, path string, info os.FileInfo, newest int) (ve
 	if id != applicationID {
 		return 0, foreign("This is a database of another program, not a store of Quickthorn.", nil)
 	}
-	if log, err := os.Stat(path + "-wal"); err == nil && log.Size() > 0 {
-		// The log may hold a later version than the file.
-		if _, version, err = marks(ctx, path, forReading); err != nil {
-			return 0, plainOpen(path, err)
-		}
-	}
-	if version > newest {
-		return 0, &planner.Problem{File: path, What: fmt.Sprintf("This store was written by a newer Quickthorn: its schema is %d, and this program knows schemas up to %d.", version, newest),
-			Mend: "It was left as it is. Use the newer program, or name another file with --store PATH."}
-	}
 	if version < 1 {
 		return 0, foreign("This store has no schema.", nil)
 	}
-	return version, nil
+	return version, known(path, version, newest)
+}
+
+// known refuses a schema that this program does not know.
+func known(path string, version, newest int) error {
+	if version <= newest {
+		return nil
+	}
+	return &planner.Problem{File: path, What: fmt.Sprintf("This store was written by a newer Quickthorn: its schema is %d, and this program knows schemas up to %d.", version, newest),
+		Mend: "It was left as it is. Use the newer program, or name another file with --store PATH."}
 }
 
 // marks are the application id and the version of the schema.
