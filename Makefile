@@ -14,9 +14,9 @@ build:
 	@mkdir -p bin
 	$(GO) build -trimpath -o bin/quickthorn ./cmd/quickthorn
 
-# Debian packages that the tests measure against.
+# Debian packages that the tests measure against or drive.
 needs:
-	@.ci/needs GeodSolve=geographiclib-tools
+	@.ci/needs GeodSolve=geographiclib-tools chromium=chromium node=nodejs npm=npm
 
 test: needs lint
 	$(GO) test -timeout 14m ./...

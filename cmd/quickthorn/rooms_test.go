@@ -31,6 +31,7 @@ var rooms = []string{
 	"planner/store",
 	"testdata",
 	"web",
+	"web/journey",
 	"cmd/quickthorn",
 }
 

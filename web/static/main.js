@@ -12,6 +12,7 @@ import { say } from './strings.js';
 const store = createStore();
 const sync = createSync(store);
 const page = { store, sync, api };
+globalThis.quickthorn = page; // for the browser's console, and for the tests
 
 for (const e of document.querySelectorAll('[data-say]')) e.textContent = say(e.dataset.say);
 

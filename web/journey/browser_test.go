@@ -1,0 +1,289 @@
+package journey
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+)
+
+// patience is how long a condition is waited for; a loaded machine takes its time.
+const patience = 20 * time.Second
+
+var browser struct {
+	once   sync.Once
+	ctx    context.Context
+	cancel func()
+	err    error
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if browser.cancel != nil {
+		browser.cancel()
+	}
+	os.Exit(code)
+}
+
+// chromium is the one browser of the run; each window is a tab with storage of its own.
+func chromium(t testing.TB) context.Context {
+	t.Helper()
+	browser.once.Do(func() {
+		path := os.Getenv("CHROMIUM")
+		if path == "" {
+			for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+				if found, err := exec.LookPath(name); err == nil {
+					path = found
+					break
+				}
+			}
+		}
+		if path == "" {
+			browser.err = fmt.Errorf("these tests need Chromium: apt-get install chromium, or name one in CHROMIUM")
+			return
+		}
+		opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+			chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
+		alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
+		ctx, cancel := chromedp.NewContext(alloc)
+		browser.ctx, browser.cancel = ctx, func() { cancel(); stop() }
+		browser.err = chromedp.Do(ctx)
+	})
+	require.NoError(t, browser.err)
+	return browser.ctx
+}
+
+// A window is one tab. It remembers what the page did that it must not: console complaints and requests to elsewhere.
+type window struct {
+	t   testing.TB
+	ctx context.Context
+	at  string // origin of the server
+
+	mu       sync.Mutex
+	trouble  []string
+	expected []string // parts of complaints that the test brings about itself
+}
+
+// look says how a window is.
+type look struct {
+	w, h  int64
+	dark  bool
+	touch bool
+}
+
+var desk = look{w: 1280, h: 860}
+
+// open opens a page of the server in a new tab and waits until it is ready.
+func open(t testing.TB, at, path string, l look) *window {
+	t.Helper()
+	ctx, cancel := chromedp.NewContext(chromium(t), chromedp.WithNewBrowserContext())
+	t.Cleanup(cancel)
+	w := &window{t: t, ctx: ctx, at: at}
+	require.NoError(t, chromedp.Do(ctx))
+	require.NoError(t, chromedp.Listen(ctx, w.hear))
+	_, err := chromedp.Call(ctx, network.Enable, network.EnableParams{})
+	require.NoError(t, err)
+	_, err = chromedp.Call(ctx, log.Enable, cdp.Empty{})
+	require.NoError(t, err)
+	w.dress(l)
+	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(at+path)))
+	w.until(`document.documentElement.dataset.ready === 'yes'`)
+	t.Cleanup(w.clean)
+	return w
+}
+
+func (w *window) dress(l look) {
+	opts := []chromedp.EmulateViewportOption{}
+	if l.touch {
+		opts = append(opts, chromedp.EmulateMobile, chromedp.EmulateTouch)
+	}
+	scheme := "light"
+	if l.dark {
+		scheme = "dark"
+	}
+	require.NoError(w.t, chromedp.Do(w.ctx, chromedp.EmulateViewport(l.w, l.h, opts...)))
+	_, err := chromedp.Call(w.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{
+		{Name: "prefers-color-scheme", Value: scheme}, {Name: "prefers-reduced-motion", Value: "reduce"}}})
+	require.NoError(w.t, err)
+}
+
+func (w *window) hear(ev any) {
+	said := ""
+	switch e := ev.(type) {
+	case *runtime.EventExceptionThrown:
+		said = "exception: " + e.ExceptionDetails.Text
+		if x := e.ExceptionDetails.Exception; x != nil {
+			said += " " + x.Description
+		}
+	case *runtime.EventConsoleAPICalled:
+		if e.Type == runtime.ConsoleAPICalledTypeError || e.Type == runtime.ConsoleAPICalledTypeWarning {
+			said = "console: " + string(e.Type)
+			for _, a := range e.Args {
+				said += " " + string(a.Value) + a.Description
+			}
+		}
+	case *log.EventEntryAdded:
+		if e.Entry.Level == log.EntryLevelError {
+			said = "log: " + e.Entry.Text + " " + e.Entry.URL
+		}
+	case *network.EventRequestWillBeSent:
+		if u := e.Request.URL; !strings.HasPrefix(u, w.at) && !strings.HasPrefix(u, "data:") && !strings.HasPrefix(u, "blob:") {
+			said = "a request to elsewhere: " + u
+		}
+	}
+	if said == "" {
+		return
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.trouble = append(w.trouble, said)
+}
+
+// expect lets complaints through that the test brings about itself, such as a server that was killed.
+func (w *window) expect(part string) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.expected = append(w.expected, part)
+}
+
+// clean fails the test where the page complained or asked elsewhere.
+func (w *window) clean() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+next:
+	for _, said := range w.trouble {
+		for _, part := range w.expected {
+			if strings.Contains(said, part) {
+				continue next
+			}
+		}
+		w.t.Errorf("the page: %s", said)
+	}
+}
+
+// eval evaluates an expression (a promise is awaited) into v; nil throws the value away.
+func (w *window) eval(js string, v any) {
+	w.t.Helper()
+	ctx, cancel := context.WithTimeout(w.ctx, patience)
+	defer cancel()
+	raw, err := chromedp.Run(ctx, chromedp.Evaluate[[]byte]("(async () => JSON.stringify(await ("+js+") ?? null))()", chromedp.EvalAwaitPromise))
+	require.NoError(w.t, err, "%s", js)
+	if v == nil {
+		return
+	}
+	var text string
+	require.NoError(w.t, json.Unmarshal(raw, &text), "%s", js)
+	require.NoError(w.t, json.Unmarshal([]byte(text), v), "%s gave %s", js, text)
+}
+
+func (w *window) number(js string) float64 {
+	w.t.Helper()
+	var v float64
+	w.eval(js, &v)
+	return v
+}
+
+func (w *window) text(js string) string {
+	w.t.Helper()
+	var v string
+	w.eval(js, &v)
+	return v
+}
+
+// until waits for a condition.
+func (w *window) until(js string) {
+	w.t.Helper()
+	deadline := time.Now().Add(patience)
+	for {
+		var ok bool
+		ctx, cancel := context.WithTimeout(w.ctx, patience)
+		got, err := chromedp.Run(ctx, chromedp.Evaluate[[]byte]("Boolean("+js+")"))
+		cancel()
+		if err == nil {
+			ok = string(got) == "true"
+		}
+		if ok {
+			return
+		}
+		if time.Now().After(deadline) {
+			state := "unknown"
+			if raw, err := chromedp.Run(w.ctx, chromedp.Evaluate[[]byte](`(() => { const s = globalThis.quickthorn?.store.get(); return s && JSON.stringify({ message: s.message, tool: s.tool, chapter: s.chapter, selected: s.selected, pending: s.pending.length, online: s.online, revision: s.revision, features: s.sheet?.features.map((f) => [f.id, f.properties]) }); })()`)); err == nil {
+				state = string(raw)
+			}
+			require.Fail(w.t, "waited in vain", "for %s; the page is at %s", js, state)
+		}
+		time.Sleep(30 * time.Millisecond)
+	}
+}
+
+// settled waits until nothing is unsent and nothing is in hand.
+func (w *window) settled() {
+	w.t.Helper()
+	w.until(`quickthorn.store.get().pending.length === 0 && quickthorn.store.get().trial === null`)
+}
+
+// pixel is where a place in metres stands on the screen.
+func (w *window) pixel(x, y float64) (float64, float64) {
+	w.t.Helper()
+	var p [2]float64
+	w.eval(fmt.Sprintf(`(() => { const { view, size } = quickthorn.store.get(); const r = quickthorn.plan.getBoundingClientRect(); return [(%g - view.x) * view.k + size.w / 2 + r.x, (view.y - %g) * view.k + size.h / 2 + r.y]; })()`, x, y), &p)
+	return p[0], p[1]
+}
+
+// click presses and lets go at a point of the screen; on a touch screen it taps.
+func (w *window) click(x, y float64) {
+	w.t.Helper()
+	require.NoError(w.t, chromedp.Do(w.ctx, chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x, y), chromedp.MouseClickXY(x, y)))
+}
+
+func (w *window) tap(x, y float64) {
+	w.t.Helper()
+	require.NoError(w.t, chromedp.Do(w.ctx, chromedp.TapXY(x, y)))
+}
+
+// press types keys; see the kb package for those without a sign.
+func (w *window) press(keys string, mods ...chromedp.Modifier) {
+	w.t.Helper()
+	require.NoError(w.t, chromedp.Do(w.ctx, chromedp.KeyEvent(keys, chromedp.KeyModifiers(mods...))))
+}
+
+// middle is the middle of the element that a JavaScript expression gives, once it is in view, lies still, and nothing covers it.
+func (w *window) middle(el string) (float64, float64) {
+	w.t.Helper()
+	w.until(el)
+	var was [2]float64
+	deadline := time.Now().Add(patience)
+	for {
+		var p *[2]float64
+		w.eval(fmt.Sprintf(`(() => { const e = %s; if (!e) return null; e.scrollIntoView({ block: 'center', inline: 'center', behavior: 'instant' }); const r = e.getBoundingClientRect(); const p = [r.x + r.width / 2, r.y + r.height / 2]; const on = document.elementFromPoint(...p); return on && (e.contains(on) || on.contains(e)) ? p : null; })()`, el), &p)
+		if p != nil && *p == was {
+			return p[0], p[1]
+		}
+		if p != nil {
+			was = *p
+		}
+		if time.Now().After(deadline) {
+			require.Fail(w.t, "waited in vain", "for %s to lie still and open", el)
+		}
+		time.Sleep(40 * time.Millisecond)
+	}
+}
+
+// button is a JavaScript expression for the visible button with these words inside an element.
+func button(scope, words string) string {
+	return fmt.Sprintf(`[...document.querySelectorAll(%q)].find((b) => b.checkVisibility() && b.textContent.trim().startsWith(%q))`, scope+" button", words)
+}

@@ -1,0 +1,235 @@
+package journey
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/http"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"quickthorn/planner/lists"
+	"quickthorn/planner/report"
+)
+
+// hands is how a user gets things onto the sheet.
+type hands interface {
+	take(pen string)                     // a pen from the tray
+	draw(places ...[2]float64)           // corner after corner, and the end
+	press(scope, words string)           // a button
+	into(selector, value string)         // a field by a CSS selector
+	begin(name string, lat, lon float64) // a new holding from nothing
+}
+
+// The journey of somebody with no file at all: a field, an old hedge with a gap and a gateway, a windbreak and an orchard; the warnings that
+// these must bring; a fix, taken back; a reload; and the list, whose counts are those of the command line.
+func journey(t *testing.T, w *window, h hands, at string) {
+	h.begin("Test ground", 53.985, -2.585)
+	w.until(`quickthorn.store.get().sheet?.name === 'Test ground'`)
+	for w.number(`quickthorn.store.get().size.w / quickthorn.store.get().view.k`) < 130 || w.number(`quickthorn.store.get().size.h / quickthorn.store.get().view.k`) < 110 {
+		k := w.number(`quickthorn.store.get().view.k`)
+		h.press("#pens", "−")
+		w.until(fmt.Sprintf(`quickthorn.store.get().view.k < %g`, k))
+	}
+
+	h.take("field")
+	h.draw([2]float64{-50, 40}, [2]float64{50, 40}, [2]float64{50, -40}, [2]float64{-50, -40})
+	w.until(`quickthorn.store.get().sheet.features.length === 1`)
+	w.settled()
+	assert.InDelta(t, 8000, w.number(`quickthorn.store.get().sheet.features[0].area_m2`), 0.5, "100 x 80 m")
+
+	h.take("hedge-old")
+	h.draw([2]float64{-50, 40}, [2]float64{50, 40})
+	w.until(`quickthorn.store.get().sheet.features.some((f) => f.kind === 'hedge')`)
+	h.take("gap")
+	h.draw([2]float64{-20, 40}, [2]float64{-12, 40})
+	w.until(`quickthorn.store.get().sheet.features.some((f) => f.kind === 'gap')`)
+	h.take("gateway")
+	h.draw([2]float64{20, 40})
+	w.until(`quickthorn.store.get().sheet.features.some((f) => f.kind === 'gateway')`)
+	w.settled()
+	w.until(`quickthorn.store.get().sheet.features.find((f) => f.kind === 'hedge').openings?.length === 2`)
+	w.until(`quickthorn.store.get().sheet.findings.some((f) => f.rule === 'hedge.gap')`)
+
+	h.take("windbreak")
+	h.draw([2]float64{-40, -30}, [2]float64{-40, 30})
+	w.until(`quickthorn.store.get().sheet.features.some((f) => f.kind === 'windbreak')`)
+	w.settled()
+	w.eval(`quickthorn.store.do('select', { id: quickthorn.store.get().sheet.features.find((f) => f.kind === 'windbreak').id }) && 1`, nil)
+	h.press("#notebook", "Add a row")
+	h.into(`#notebook input[id$="--rows--0--species"]`, "hawthorn")
+	w.settled()
+	h.into(`#notebook input[id$="--rows--0--spacing_m"]`, "1.5")
+	w.until(`quickthorn.store.get().sheet.features.find((f) => f.kind === 'windbreak').plants === 41`) // floor(60.02 / 1.5) + 1
+
+	h.take("orchard")
+	h.draw([2]float64{0, 20}, [2]float64{40, 20}, [2]float64{40, -20}, [2]float64{0, -20})
+	w.until(`quickthorn.store.get().sheet.features.some((f) => f.kind === 'orchard')`)
+	w.settled()
+	w.eval(`quickthorn.store.do('select', { id: quickthorn.store.get().sheet.features.find((f) => f.kind === 'orchard').id }) && 1`, nil)
+	h.press("#notebook", "Add trees")
+	h.into(`#notebook input[id$="--trees--0--species"]`, "apple")
+	w.settled()
+	h.into(`#notebook input[id$="--trees--0--share_percent"]`, "100")
+	w.settled()
+	h.into(`#notebook input[id$="--spacing_m"]`, "5")
+	w.until(`quickthorn.store.get().sheet.features.find((f) => f.kind === 'orchard').plants === 64`) // 35 x 35 m at 5 m: 8 x 8
+	w.settled()
+
+	// The fix of the gap, and taking it back.
+	before := w.text(`JSON.stringify(quickthorn.store.get().sheet.features.map((f) => [f.id, f.properties, f.geometry]))`)
+	fix := w.text(`quickthorn.store.get().sheet.findings.find((f) => f.rule === 'hedge.gap').fix.say`)
+	h.press("#notebook nav", "Warnings")
+	h.press("#notebook", fix)
+	w.until(`!quickthorn.store.get().sheet.findings.some((f) => f.rule === 'hedge.gap')`)
+	w.settled()
+	h.press("#top", "Undo")
+	w.until(`quickthorn.store.get().sheet.findings.some((f) => f.rule === 'hedge.gap')`)
+	w.settled()
+	assert.JSONEq(t, before, w.text(`JSON.stringify(quickthorn.store.get().sheet.features.map((f) => [f.id, f.properties, f.geometry]))`))
+	h.press("#top", "Redo")
+	w.until(`!quickthorn.store.get().sheet.findings.some((f) => f.rule === 'hedge.gap')`)
+	w.settled()
+
+	after := w.text(`JSON.stringify(quickthorn.store.get().sheet.features.map((f) => [f.id, f.properties, f.geometry]))`)
+	require.NoError(t, chromedp.Do(w.ctx, chromedp.Reload()))
+	w.until(`document.documentElement.dataset.ready === 'yes' && quickthorn.store.get().sheet`)
+	assert.JSONEq(t, after, w.text(`JSON.stringify(quickthorn.store.get().sheet.features.map((f) => [f.id, f.properties, f.geometry]))`), "all is as it was")
+	h.press("#top", "Undo")
+	w.until(`quickthorn.store.get().sheet.findings.some((f) => f.rule === 'hedge.gap')`)
+	h.press("#top", "Redo")
+	w.until(`!quickthorn.store.get().sheet.findings.some((f) => f.rule === 'hedge.gap')`)
+
+	h.press("#notebook nav", "List")
+	w.until(`document.querySelector('#notebook .list table')`)
+	sameList(t, w, at)
+}
+
+// sameList holds the list that the page links to against the one that the command line makes of the exported plan.
+func sameList(t *testing.T, w *window, at string) {
+	id := w.text(`quickthorn.store.get().holding`)
+	href := w.text(`document.querySelector('#notebook a[href*="planting-list?format=csv"]').getAttribute('href')`)
+	csv := fetch(t, at+href)
+	plan := fetch(t, at+"/holdings/"+id)
+	r, err := engineOf(t).Read(plan, report.Options{File: "exported"})
+	require.NoError(t, err)
+	require.NoError(t, r.SetOut(context.Background()))
+	list := r.List()
+	f, ok := lists.FormatNamed("csv")
+	require.True(t, ok)
+	var want writer
+	require.NoError(t, f.Write(&want, list, lists.Options{}))
+	assert.Equal(t, string(want), string(csv))
+	assert.Positive(t, list.TotalPlants)
+	var shown struct {
+		Total int `json:"total_plants"`
+	}
+	require.NoError(t, json.Unmarshal(fetch(t, at+"/holdings/"+id+"/planting-list?format=json"), &shown))
+	assert.Equal(t, list.TotalPlants, shown.Total)
+}
+
+type writer []byte
+
+func (w *writer) Write(p []byte) (int, error) { *w = append(*w, p...); return len(p), nil }
+
+func fetch(t *testing.T, url string) []byte {
+	t.Helper()
+	res, err := http.Get(url)
+	require.NoError(t, err)
+	defer res.Body.Close()
+	require.Equal(t, http.StatusOK, res.StatusCode, url)
+	data, err := io.ReadAll(res.Body)
+	require.NoError(t, err)
+	return data
+}
+
+// pointer is a hand with a mouse, or a finger.
+type pointer struct {
+	w      *window
+	finger bool
+}
+
+func (p pointer) hit(x, y float64) {
+	p.w.t.Helper()
+	if p.finger {
+		p.w.tap(x, y)
+		return
+	}
+	p.w.click(x, y)
+}
+
+func (p pointer) hitElement(el string) {
+	p.w.t.Helper()
+	x, y := p.w.middle(el)
+	p.hit(x, y)
+}
+
+func (p pointer) take(pen string) {
+	p.w.t.Helper()
+	p.hitElement(fmt.Sprintf(`document.querySelector('[data-pen=%q]')`, pen))
+	p.w.until(`quickthorn.store.get().tool?.name === 'draw'`)
+	p.w.eval(`document.getElementById('sheet').scrollIntoView({ block: 'start', behavior: 'instant' }) ?? 1`, nil)
+}
+
+func (p pointer) draw(places ...[2]float64) {
+	p.w.t.Helper()
+	before := p.w.number(`quickthorn.store.get().revision`)
+	for i, at := range places {
+		x, y := p.w.pixel(at[0], at[1])
+		p.hit(x, y)
+		if len(places) > 1 {
+			p.w.until(fmt.Sprintf(`quickthorn.store.get().revision > %g || (quickthorn.store.get().tool?.state?.corners?.length ?? 0) >= %d`, before, i+1))
+		}
+	}
+	if len(places) > 2 || p.w.number(`quickthorn.store.get().tool?.state?.corners?.length ?? 0`) > 0 {
+		p.hitElement(button("#pens", "Done"))
+	}
+	p.w.until(fmt.Sprintf(`quickthorn.store.get().revision > %g`, before))
+	if p.w.number(`quickthorn.store.get().tool ? 1 : 0`) == 1 { // a pen for points stays in hand
+		p.hitElement(button("#pens", "Leave"))
+		p.w.until(`!quickthorn.store.get().tool`)
+	}
+	p.w.settled()
+}
+
+func (p pointer) press(scope, words string) {
+	p.w.t.Helper()
+	p.hitElement(button(scope, words))
+}
+
+func (p pointer) into(selector, value string) {
+	p.w.t.Helper()
+	el := fmt.Sprintf(`document.querySelector(%q)`, selector)
+	p.hitElement(el)
+	p.w.until(fmt.Sprintf(`document.activeElement === %s`, el))
+	p.w.press("a", chromedp.Modifier(2)) // all that stands there
+	p.w.press(value)
+	p.w.press(kb.Tab)
+}
+
+func (p pointer) begin(name string, lat, lon float64) {
+	p.w.t.Helper()
+	p.w.until(`document.querySelector('#begin-name')`)
+	p.into("#begin-name", name)
+	p.into("#begin-lat", fmt.Sprint(lat))
+	p.into("#begin-lon", fmt.Sprint(lon))
+	p.hitElement(button("#notebook", "Begin it"))
+}
+
+func TestJourneyByPointer(t *testing.T) {
+	at, _ := serve(t, nil)
+	w := open(t, at, "/", desk)
+	journey(t, w, pointer{w: w}, at)
+}
+
+func TestJourneyByTouchOnANarrowScreen(t *testing.T) {
+	at, _ := serve(t, nil)
+	w := open(t, at, "/", look{w: 360, h: 780, touch: true})
+	journey(t, w, pointer{w: w, finger: true}, at)
+	assert.LessOrEqual(t, w.number(`document.documentElement.scrollWidth`), 360.0, "nothing sticks out sideways")
+}
