@@ -5,9 +5,11 @@ package check
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"runtime"
+	"runtime/debug"
 	"sort"
 	"strings"
 	"sync"
@@ -74,6 +76,9 @@ func (p *Pass) Limit(name string) (rules.Limit, bool) {
 // MostPerRule is how many findings of one rule are reported; one more then says how many were left out.
 const MostPerRule = 200
 
+// placeMore is the place of the finding that says how many were left out.
+const placeMore = "more"
+
 // MostPlaces is how many places one finding carries.
 const MostPlaces = 20
 
@@ -94,13 +99,13 @@ func (p *Pass) Report(f planner.Finding) {
 // plan's acceptances applied. Rules run side by side on the cores; the result does not depend on it.
 func Run(ctx context.Context, in Input, list []*Rule) ([]planner.Finding, error) {
 	shared := newShared(in)
-	found := make([][]planner.Finding, len(list))
+	found, faults := make([][]planner.Finding, len(list)), make([]error, len(list))
 	var wg sync.WaitGroup
 	next := make(chan int)
 	for range min(len(list), runtime.GOMAXPROCS(0)) {
 		wg.Go(func() {
 			for i := range next {
-				found[i] = runOne(in, shared, list[i])
+				found[i], faults[i] = guarded(in, shared, list[i])
 			}
 		})
 	}
@@ -113,7 +118,7 @@ func Run(ctx context.Context, in Input, list []*Rule) ([]planner.Finding, error)
 	}
 	close(next)
 	wg.Wait()
-	if err != nil {
+	if err := errors.Join(append(faults, err)...); err != nil {
 		return nil, err
 	}
 	var all []planner.Finding
@@ -123,6 +128,16 @@ func Run(ctx context.Context, in Input, list []*Rule) ([]planner.Finding, error)
 	order(all)
 	accept(all, in.Plan.Holding.Accepted)
 	return all, nil
+}
+
+// guarded runs one rule. A fault of the program in it is told as an error, so that a server that runs rules for several people goes on.
+func guarded(in Input, shared *Shared, r *Rule) (found []planner.Finding, err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = fmt.Errorf("the rule %s failed: %v\n%s", r.ID, fault, debug.Stack())
+		}
+	}()
+	return runOne(in, shared, r), nil
 }
 
 func runOne(in Input, shared *Shared, r *Rule) []planner.Finding {
@@ -141,7 +156,7 @@ func runOne(in Input, shared *Shared, r *Rule) []planner.Finding {
 	worst := p.found[0].Severity
 	more := planner.Finding{Rule: r.ID, Severity: worst, Count: left, Source: planner.Source{Text: "count of findings", Confidence: planner.Derived},
 		Message: fmt.Sprintf("%d more findings of this kind are not shown. Mend the first ones and check again.", left)}
-	more.Place = "more"
+	more.Place = placeMore
 	more.Key = Key(more)
 	return append(kept, more)
 }
@@ -180,12 +195,11 @@ func order(list []planner.Finding) {
 			return a.Severity.Rank() < b.Severity.Rank()
 		case a.Rule != b.Rule:
 			return a.Rule < b.Rule
+		case (a.Place == placeMore) != (b.Place == placeMore):
+			return b.Place == placeMore // what was left out is said last
 		}
 		if c := strings.Compare(strings.Join(a.Features, "\x00"), strings.Join(b.Features, "\x00")); c != 0 {
 			return c < 0
-		}
-		if (a.Place == "more") != (b.Place == "more") {
-			return b.Place == "more"
 		}
 		if x, y := placeNumber(a.Place), placeNumber(b.Place); x != y {
 			return x < y
