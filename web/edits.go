@@ -19,19 +19,7 @@ func (s *server) edits(w http.ResponseWriter, r *http.Request) error {
 	if _, err := yearOf(r); err != nil {
 		return err // before anything is saved
 	}
-	body, err := s.readJSON(w, r)
-	if err != nil {
-		return err
-	}
-	c, err := readChange(body)
-	if err != nil {
-		return err
-	}
-	st, e, ids, err := s.editOf(r.Context(), h, c)
-	if err != nil {
-		return err
-	}
-	next, err := applied(st.plan, e)
+	st, next, e, ids, err := s.asked(w, r, h)
 	if err != nil {
 		return err
 	}
@@ -40,6 +28,25 @@ func (s *server) edits(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.changed(w, r, h, ids)
+}
+
+// asked reads the change that a request asks for: the state it is made on, the plan it leads to, the edit it comes to, and the ids of what
+// it puts.
+func (s *server) asked(w http.ResponseWriter, r *http.Request, h store.Holding) (st *state, next *planner.Plan, e planner.Edit, ids []string, err error) {
+	body, err := s.readJSON(w, r)
+	if err != nil {
+		return nil, nil, e, nil, err
+	}
+	c, err := readChange(body)
+	if err != nil {
+		return nil, nil, e, nil, err
+	}
+	st, e, ids, err = s.editOf(r.Context(), h, c)
+	if err != nil {
+		return nil, nil, e, nil, err
+	}
+	next, err = applied(st.plan, e)
+	return st, next, e, ids, err
 }
 
 // editOf is the edit that a change comes to on the holding, and the state it is made on. A holding that has moved on is stale.
@@ -156,19 +163,7 @@ func (s *server) trial(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	body, err := s.readJSON(w, r)
-	if err != nil {
-		return err
-	}
-	c, err := readChange(body)
-	if err != nil {
-		return err
-	}
-	st, e, _, err := s.editOf(r.Context(), h, c)
-	if err != nil {
-		return err
-	}
-	next, err := applied(st.plan, e)
+	_, next, _, _, err := s.asked(w, r, h)
 	if err != nil {
 		return err
 	}
