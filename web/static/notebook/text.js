@@ -177,7 +177,7 @@ function sentences(f, spec, sheet) {
 }
 
 const short = (m) => `${Math.round(m * 100) / 100} m`;
-const upper = (s) => s.charAt(0).toUpperCase() + s.slice(1);
+const upper = (s) => (s.startsWith('pH') ? s : s.charAt(0).toUpperCase() + s.slice(1));
 const size = (f) => (f.area_m2 === undefined || f.area_m2 === null ? '' : area(f.area_m2));
 const lengthOf = (f) => (f.length_m === undefined || f.length_m === null ? '' : metres(f.length_m));
 const stated = (f, name) => (f.properties[name] === undefined ? '' : shown({}, f.properties[name]));
@@ -237,9 +237,14 @@ const TOLD = new Set(['kind', 'name', 'notes', 'status', 'area', 'moisture', 'so
 function others(f, spec) {
   return (spec?.props ?? []).filter((p) => !TOLD.has(p.name) && f.properties[p.name] !== undefined && f.properties[p.name] !== null).map((p) => {
     const v = f.properties[p.name];
-    if (typeof v === 'boolean') return v ? labelOf(p.name).toLowerCase() : say('text.not', { what: labelOf(p.name).toLowerCase() });
-    if (p.type === 'winter') return say('text.stated', { what: labelOf(p.name).toLowerCase(), value: winter(v) });
+    if (typeof v === 'boolean') return v ? lower(labelOf(p.name)) : say('text.not', { what: lower(labelOf(p.name)) });
+    if (p.type === 'winter') return say('text.stated', { what: lower(labelOf(p.name)), value: winter(v) });
     if (typeof v === 'object' && p.type !== 'choices' && p.type !== 'sward') return '';
-    return say(p.type === 'choice' ? 'text.stated-choice' : 'text.stated', { what: labelOf(p.name).toLowerCase(), value: `${shown(p, v)} ${unitOf(p)}`.trim() });
+    return say(p.type === 'choice' ? 'text.stated-choice' : 'text.stated', { what: lower(labelOf(p.name)), value: `${shown(p, v)} ${unitOf(p)}`.trim() });
   });
+}
+
+/** A label within a sentence; a sign such as pH stays as it is. */
+function lower(label) {
+  return label === 'pH' ? label : label.toLowerCase();
 }
