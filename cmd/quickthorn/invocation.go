@@ -53,11 +53,9 @@ func newInvocation(c command, in io.Reader, out, errs io.Writer) *invocation {
 	inv := &invocation{command: c, in: in, out: out, errs: errs, flags: flag.NewFlagSet(c.name, flag.ContinueOnError)}
 	f := inv.flags
 	f.SetOutput(io.Discard)
-	format := ""
 	if len(c.formats) > 0 {
-		format = c.formats[0]
+		f.StringVar(&inv.format, "format", c.formats[0], "one of "+strings.Join(c.formats, ", "))
 	}
-	f.StringVar(&inv.format, "format", format, "one of "+strings.Join(c.formats, ", "))
 	f.StringVar(&inv.outPath, "out", "-", "`FILE` to write; - is standard output")
 	f.StringVar(&inv.ruleSet, "rule-set", "", "`NAME` of a rule set, or the path of your own, in place of the plan's")
 	f.IntVar(&inv.year, "year", 0, "`N` years after planting")
