@@ -89,8 +89,8 @@ func (p *Pass) treesOnAverage() {
 	need := int(l.Value*length/100 + 0.999)
 	f := planner.Finding{Severity: planner.Note, Features: ids, Place: "average", Measured: planner.Figure(per), Limit: planner.Figure(l.Value), Unit: l.Unit,
 		Worse: "less", Source: l.Source}
-	f.Message = fmt.Sprintf("The hedges, %s in all, have %s: %.1f in 100 m, where it takes at least %s. Pick straight saplings out of the hedge and mark them, or plant trees, until there are %d; they need not stand evenly.",
-		metres(length), countOf(trees, "tree"), per, figure(l.Value), need)
+	f.Message = fmt.Sprintf("The hedges, %s in all, have %s: %.1f in 100 m, where it takes at least %s. Pick straight saplings out of the hedge and mark them, or plant trees, until there %s; they need not stand evenly.",
+		metres(length), countOf(trees, "tree"), per, figure(l.Value), thereAre(need))
 	p.Report(pointTo(f, p.Plan.Feature(ids[0])))
 }
 
@@ -113,4 +113,12 @@ func (p *Pass) treesInHedges() int {
 		}
 	}
 	return n
+}
+
+// thereAre says a number after "there": "is 1", "are 4".
+func thereAre(n int) string {
+	if n == 1 {
+		return "is 1"
+	}
+	return fmt.Sprintf("are %d", n)
 }

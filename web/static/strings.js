@@ -5,6 +5,7 @@ export const words = {
   'skip.notebook': 'To the notebook',
   'sync.away': 'The server does not answer. {n} changes are kept here and sent as soon as it does.',
   'sync.stale': 'Another window changed the plan. Your change was made on top of it.',
+  'sync.overtaken': 'Another window changed the same thing in the meantime. Look at it, and do it again if it still holds.',
   'sync.back': 'The server answers again. Everything is sent.',
   'sync.undone': 'Undone.',
   'sync.redone': 'Done again.',

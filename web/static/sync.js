@@ -5,8 +5,12 @@
 import { api as server, Away, Refused } from './api.js';
 import { say } from './strings.js';
 import { changed } from './notebook/settings.js';
+import { based, rebased } from './rebase.js';
 
 const KEPT = 'quickthorn.unsent';
+
+/** The shape of a thing was changed by another window while a change of it waited that cannot be put on top. */
+class Overtaken extends Error {}
 
 /**
  * @param store  of state.js
@@ -51,13 +55,22 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
           pending[0].done?.([]);
           continue;
         }
-        const { note, put, delete: gone, metres } = pending[0];
-        const { data, revision: next } = await api.edit(holding, year, revision, { note, put, delete: gone, metres: metres ?? true });
-        store.do('sent');
-        keep();
-        store.do('online', true);
-        store.do('sheet', { sheet: data.sheet, revision: next ?? data.revision });
-        pending[0].done?.(data.ids ?? []);
+        const now = rebased(pending[0], sheet);
+        if (!now) throw new Overtaken();
+        if (now.put.length + now.delete.length > 0) {
+          const { note, metres } = pending[0];
+          const { data, revision: next } = await api.edit(holding, year, revision, { note, put: now.put, delete: now.delete, metres: metres ?? true });
+          store.do('sent');
+          keep();
+          store.do('online', true);
+          if (data.sheet) store.do('sheet', { sheet: data.sheet, revision: next ?? data.revision });
+          else await refresh(); // another window was there before the sheet was drawn
+        } else { // it is there already: the answer was lost on the way
+          store.do('sent');
+          keep();
+          store.do('trial', null);
+        }
+        pending[0].done?.(now.ids);
       }
       if (away && store.get().online) store.do('say', { kind: 'note', text: say('sync.back') });
     } catch (fault) {
@@ -76,18 +89,23 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
       return;
     }
     if (fault instanceof Refused && fault.status === 412) {
-      // Somebody else changed the holding: take the new sheet and try the edit again on it. Whole features are put, so what the
-      // other window did to other features stays.
-      await refresh();
+      // Somebody else changed the holding: take the new sheet and try the edit again on top of it.
+      try {
+        await refresh();
+      } catch (again) {
+        return troubled(again);
+      }
       store.do('say', { kind: 'note', text: say('sync.stale') });
       later(() => pump(), 0);
       return;
     }
-    store.do('dropped');
+    // What was refused is let go; what waits behind it is tried.
+    store.do('sent');
     keep();
     store.do('trial', null);
-    store.do('say', { kind: 'stop', text: fault instanceof Refused ? [fault.message, fault.problem.mend].filter(Boolean).join(' ') : say('sync.fault') });
+    store.do('say', { kind: 'stop', text: fault instanceof Refused ? [fault.message, fault.problem.mend].filter(Boolean).join(' ') : say(fault instanceof Overtaken ? 'sync.overtaken' : 'sync.fault') });
     await refresh().catch(() => {});
+    if (store.get().pending.length > 0) later(() => pump(), 0);
   }
 
   async function refresh() {
@@ -101,7 +119,7 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
     refresh, pump, kept,
     /** Queues an edit {note, put, delete} or a change of the holding {note, settings}; done(ids) is called when it is acknowledged. */
     edit(edit) {
-      store.do('queued', edit);
+      store.do('queued', based(store.get(), edit));
       keep();
       return pump();
     },
