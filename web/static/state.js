@@ -59,7 +59,6 @@ export const actions = {
   online: (s, online) => ({ online }),
   queued: (s, edit) => ({ pending: [...s.pending, edit] }),
   sent: (s) => ({ pending: s.pending.slice(1) }),
-  dropped: () => ({ pending: [], trial: null }),
   say: (s, message) => ({ message }),
   incoming: (s, incoming) => ({ incoming, ...(incoming ? { chapter: 'begin' } : {}) }),
   shows: (s, shows) => ({ shows: { ...s.shows, ...shows } }),

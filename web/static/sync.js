@@ -44,9 +44,11 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
     if (sending) return;
     sending = true;
     const away = !store.get().online;
+    let inHand = null;
     try {
       while (store.get().pending.length > 0) {
         const { holding, revision, year, pending, sheet } = store.get();
+        [inHand] = pending;
         if (pending[0].settings) {
           await api.settings(holding, revision, changed(sheet.holding ?? {}, pending[0].settings), pending[0].note);
           store.do('sent');
@@ -74,14 +76,14 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
       }
       if (away && store.get().online) store.do('say', { kind: 'note', text: say('sync.back') });
     } catch (fault) {
-      await troubled(fault);
+      await troubled(fault, inHand);
     } finally {
       sending = false;
     }
   }
 
   /** What to do when an edit did not go through. */
-  async function troubled(fault) {
+  async function troubled(fault, edit) {
     if (fault instanceof Away) {
       store.do('online', false);
       store.do('say', { kind: 'warn', text: say('sync.away', { n: store.get().pending.length }) });
@@ -93,14 +95,14 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
       try {
         await refresh();
       } catch (again) {
-        return troubled(again);
+        return troubled(again, edit);
       }
       store.do('say', { kind: 'note', text: say('sync.stale') });
       later(() => pump(), 0);
       return;
     }
     // What was refused is let go; what waits behind it is tried.
-    store.do('sent');
+    if (store.get().pending[0] === edit) store.do('sent');
     keep();
     store.do('trial', null);
     store.do('say', { kind: 'stop', text: fault instanceof Refused ? [fault.message, fault.problem.mend].filter(Boolean).join(' ') : say(fault instanceof Overtaken ? 'sync.overtaken' : 'sync.fault') });
