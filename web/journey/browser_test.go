@@ -4,13 +4,17 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"net/url"
 	"os"
 	"os/exec"
+	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
+	cdpbrowser "github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
@@ -32,6 +36,9 @@ var browser struct {
 }
 
 func TestMain(m *testing.M) {
+	if path := os.Getenv(childStore); path != "" {
+		os.Exit(childServe(path, os.Getenv(childListen)))
+	}
 	code := m.Run()
 	if browser.cancel != nil {
 		browser.cancel()
@@ -76,6 +83,7 @@ type window struct {
 	mu       sync.Mutex
 	trouble  []string
 	expected []string // parts of complaints that the test brings about itself
+	answers  []string // status and address of each answer, in the order in which they came
 }
 
 // look says how a window is.
@@ -141,9 +149,15 @@ func (w *window) hear(ev any) {
 			said = "log: " + e.Entry.Text + " " + e.Entry.URL
 		}
 	case *network.EventRequestWillBeSent:
-		if u := e.Request.URL; !strings.HasPrefix(u, w.at) && !strings.HasPrefix(u, "data:") && !strings.HasPrefix(u, "blob:") {
-			said = "a request to elsewhere: " + u
+		if !w.ours(e.Request.URL) {
+			said = "a request to elsewhere: " + e.Request.URL
 		}
+	case *network.EventWebSocketCreated:
+		said = "a socket: " + e.URL
+	case *network.EventResponseReceived:
+		w.mu.Lock()
+		w.answers = append(w.answers, fmt.Sprint(e.Response.Status, " ", e.Response.URL))
+		w.mu.Unlock()
 	}
 	if said == "" {
 		return
@@ -151,6 +165,28 @@ func (w *window) hear(ev any) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.trouble = append(w.trouble, said)
+}
+
+// ours reports whether an address is the server's own, or made by the page itself.
+func (w *window) ours(address string) bool {
+	u, err := url.Parse(address)
+	if err != nil {
+		return false
+	}
+	return address == "about:blank" || u.Scheme+"://"+u.Host == w.at || u.Scheme == "data" || u.Scheme == "blob" && strings.HasPrefix(u.Opaque, w.at+"/")
+}
+
+// answered waits until an answer with this status came from an address that ends so.
+func (w *window) answered(status int, end string) {
+	w.t.Helper()
+	require.Eventually(w.t, func() bool {
+		w.mu.Lock()
+		defer w.mu.Unlock()
+		return slices.ContainsFunc(w.answers, func(a string) bool {
+			path, _, _ := strings.Cut(a, "?")
+			return strings.HasPrefix(path, fmt.Sprint(status, " ")) && strings.HasSuffix(path, end)
+		})
+	}, patience, 20*time.Millisecond, "%d from %s", status, end)
 }
 
 // expect lets complaints through that the test brings about itself, such as a server that was killed.
@@ -286,4 +322,35 @@ func (w *window) middle(el string) (float64, float64) {
 // button is a JavaScript expression for the visible button with these words inside an element.
 func button(scope, words string) string {
 	return fmt.Sprintf(`[...document.querySelectorAll(%q)].find((b) => b.checkVisibility() && b.textContent.trim().startsWith(%q))`, scope+" button", words)
+}
+
+// download does something that downloads a file, and gives what was saved.
+func (w *window) download(do func()) []byte {
+	w.t.Helper()
+	dir := w.t.TempDir()
+	on := true
+	_, err := chromedp.Call(w.ctx, cdpbrowser.SetDownloadBehavior, cdpbrowser.SetDownloadBehaviorParams{Behavior: cdpbrowser.SetDownloadBehaviorBehaviorAllowAndName,
+		BrowserContextID: chromedp.FromContext(w.ctx).BrowserContextID, DownloadPath: dir, EventsEnabled: &on})
+	require.NoError(w.t, err)
+	ctx, cancel := context.WithTimeout(w.ctx, patience)
+	defer cancel()
+	progress := chromedp.Events(ctx, cdpbrowser.DownloadProgress)
+	do()
+	for ev, err := range progress {
+		require.NoError(w.t, err)
+		require.NotEqual(w.t, cdpbrowser.DownloadProgressStateCanceled, ev.State)
+		if ev.State == cdpbrowser.DownloadProgressStateCompleted {
+			data, err := os.ReadFile(filepath.Join(dir, ev.GUID))
+			require.NoError(w.t, err)
+			return data
+		}
+	}
+	require.Fail(w.t, "nothing was downloaded")
+	return nil
+}
+
+// goTo opens another address in the window.
+func (w *window) goTo(address string) {
+	w.t.Helper()
+	require.NoError(w.t, chromedp.Do(w.ctx, chromedp.Navigate(address)))
 }

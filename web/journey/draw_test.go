@@ -21,6 +21,7 @@ import (
 type hands interface {
 	take(pen string)                     // a pen from the tray
 	draw(places ...[2]float64)           // corner after corner, and the end
+	hit(el string)                       // an element, by a JavaScript expression
 	press(scope, words string)           // a button
 	into(selector, value string)         // a field by a CSS selector
 	begin(name string, lat, lon float64) // a new holding from nothing
@@ -60,7 +61,7 @@ func journey(t *testing.T, w *window, h hands, at string) {
 	h.draw([2]float64{-40, -30}, [2]float64{-40, 30})
 	w.until(`quickthorn.store.get().sheet.features.some((f) => f.kind === 'windbreak')`)
 	w.settled()
-	w.eval(`quickthorn.store.do('select', { id: quickthorn.store.get().sheet.features.find((f) => f.kind === 'windbreak').id }) && 1`, nil)
+	w.until(`quickthorn.store.get().sheet.features.some((f) => f.kind === 'windbreak' && f.id === quickthorn.store.get().selected)`)
 	h.press("#notebook", "Add a row")
 	h.into(`#notebook input[id$="--rows--0--species"]`, "hawthorn")
 	w.settled()
@@ -71,7 +72,7 @@ func journey(t *testing.T, w *window, h hands, at string) {
 	h.draw([2]float64{0, 20}, [2]float64{40, 20}, [2]float64{40, -20}, [2]float64{0, -20})
 	w.until(`quickthorn.store.get().sheet.features.some((f) => f.kind === 'orchard')`)
 	w.settled()
-	w.eval(`quickthorn.store.do('select', { id: quickthorn.store.get().sheet.features.find((f) => f.kind === 'orchard').id }) && 1`, nil)
+	w.until(`quickthorn.store.get().sheet.features.some((f) => f.kind === 'orchard' && f.id === quickthorn.store.get().selected)`)
 	h.press("#notebook", "Add trees")
 	h.into(`#notebook input[id$="--trees--0--species"]`, "apple")
 	w.settled()
@@ -81,10 +82,12 @@ func journey(t *testing.T, w *window, h hands, at string) {
 	w.until(`quickthorn.store.get().sheet.features.find((f) => f.kind === 'orchard').plants === 64`) // 35 x 35 m at 5 m: 8 x 8
 	w.settled()
 
+	h.press("#notebook nav", "Warnings")
+	warned(t, w, "hedge.gap", "windbreak.density", "orchard.pollination")
+
 	// The fix of the gap, and taking it back.
 	before := w.text(`JSON.stringify(quickthorn.store.get().sheet.features.map((f) => [f.id, f.properties, f.geometry]))`)
 	fix := w.text(`quickthorn.store.get().sheet.findings.find((f) => f.rule === 'hedge.gap').fix.say`)
-	h.press("#notebook nav", "Warnings")
 	h.press("#notebook", fix)
 	w.until(`!quickthorn.store.get().sheet.findings.some((f) => f.rule === 'hedge.gap')`)
 	w.settled()
@@ -107,14 +110,46 @@ func journey(t *testing.T, w *window, h hands, at string) {
 
 	h.press("#notebook nav", "List")
 	w.until(`document.querySelector('#notebook .list table')`)
-	sameList(t, w, at)
+	sameList(t, w, h, at)
+}
+
+// warned requires that these rules speak, and that sheet and notebook say the same: every finding stands in the notebook under its
+// number and in its words, and every one that has a place is marked on the sheet, by its own sign or counted behind a neighbour's.
+func warned(t *testing.T, w *window, rules ...string) {
+	t.Helper()
+	w.until(`document.querySelectorAll('#notebook .warnings [data-finding]').length === quickthorn.store.get().sheet.findings.length`)
+	var found []struct {
+		N        int
+		Rule     string
+		Severity string
+		Said     string // what the notebook says at that number
+		Message  string
+		Placed   bool
+	}
+	w.eval(`quickthorn.store.get().sheet.findings.map((f) => ({ N: f.n, Rule: f.rule, Severity: f.severity, Message: f.message, Placed: f.x !== null && f.x !== undefined,
+		Said: document.querySelector('#notebook [data-finding="' + f.n + '"]').textContent }))`, &found)
+	placed := 0
+	speak := map[string]bool{}
+	for _, f := range found {
+		speak[f.Rule] = true
+		assert.Contains(t, f.Said, f.Message)
+		if f.Placed {
+			placed++
+		}
+	}
+	for _, rule := range rules {
+		assert.True(t, speak[rule], "%s says nothing", rule)
+	}
+	const marked = `(() => { const signs = document.querySelectorAll('#land path.sev').length; return signs + [...document.querySelectorAll('#land text.more')].reduce((n, e) => n + Number(e.textContent), 0); })()`
+	w.until(fmt.Sprintf(`%s === %d`, marked, placed))
+	assert.Positive(t, placed)
 }
 
 // sameList holds the list that the page links to against the one that the command line makes of the exported plan.
-func sameList(t *testing.T, w *window, at string) {
+func sameList(t *testing.T, w *window, h hands, at string) {
+	t.Helper()
 	id := w.text(`quickthorn.store.get().holding`)
-	href := w.text(`document.querySelector('#notebook a[href*="planting-list?format=csv"]').getAttribute('href')`)
-	csv := fetch(t, at+href)
+	csv := w.download(func() { h.hit(`document.querySelector('#notebook a[href*="planting-list?format=csv"]')`) })
 	plan := fetch(t, at+"/holdings/"+id)
 	r, err := engineOf(t).Read(plan, report.Options{File: "exported"})
 	require.NoError(t, err)
@@ -125,7 +160,8 @@ func sameList(t *testing.T, w *window, at string) {
 	var want writer
 	require.NoError(t, f.Write(&want, list, lists.Options{}))
 	assert.Equal(t, string(want), string(csv))
-	assert.Positive(t, list.TotalPlants)
+	assert.Equal(t, 41+64+48, list.TotalPlants, "the windbreak, the orchard, and the gap at 6 plants a metre")
+	assert.Contains(t, w.text(`document.querySelector('#notebook .list .lead').textContent`), fmt.Sprintf("%d plants to plant", list.TotalPlants))
 	var shown struct {
 		Total int `json:"total_plants"`
 	}
@@ -154,7 +190,7 @@ type pointer struct {
 	finger bool
 }
 
-func (p pointer) hit(x, y float64) {
+func (p pointer) at(x, y float64) {
 	p.w.t.Helper()
 	if p.finger {
 		p.w.tap(x, y)
@@ -163,15 +199,15 @@ func (p pointer) hit(x, y float64) {
 	p.w.click(x, y)
 }
 
-func (p pointer) hitElement(el string) {
+func (p pointer) hit(el string) {
 	p.w.t.Helper()
 	x, y := p.w.middle(el)
-	p.hit(x, y)
+	p.at(x, y)
 }
 
 func (p pointer) take(pen string) {
 	p.w.t.Helper()
-	p.hitElement(fmt.Sprintf(`document.querySelector('[data-pen=%q]')`, pen))
+	p.hit(fmt.Sprintf(`document.querySelector('[data-pen=%q]')`, pen))
 	p.w.until(`quickthorn.store.get().tool?.name === 'draw'`)
 	p.w.eval(`document.getElementById('sheet').scrollIntoView({ block: 'start', behavior: 'instant' }) ?? 1`, nil)
 }
@@ -181,17 +217,17 @@ func (p pointer) draw(places ...[2]float64) {
 	before := p.w.number(`quickthorn.store.get().revision`)
 	for i, at := range places {
 		x, y := p.w.pixel(at[0], at[1])
-		p.hit(x, y)
+		p.at(x, y)
 		if len(places) > 1 {
 			p.w.until(fmt.Sprintf(`quickthorn.store.get().revision > %g || (quickthorn.store.get().tool?.state?.corners?.length ?? 0) >= %d`, before, i+1))
 		}
 	}
 	if len(places) > 2 || p.w.number(`quickthorn.store.get().tool?.state?.corners?.length ?? 0`) > 0 {
-		p.hitElement(button("#pens", "Done"))
+		p.hit(button("#pens", "Done"))
 	}
 	p.w.until(fmt.Sprintf(`quickthorn.store.get().revision > %g`, before))
 	if p.w.number(`quickthorn.store.get().tool ? 1 : 0`) == 1 { // a pen for points stays in hand
-		p.hitElement(button("#pens", "Leave"))
+		p.hit(button("#pens", "Leave"))
 		p.w.until(`!quickthorn.store.get().tool`)
 	}
 	p.w.settled()
@@ -199,13 +235,13 @@ func (p pointer) draw(places ...[2]float64) {
 
 func (p pointer) press(scope, words string) {
 	p.w.t.Helper()
-	p.hitElement(button(scope, words))
+	p.hit(button(scope, words))
 }
 
 func (p pointer) into(selector, value string) {
 	p.w.t.Helper()
 	el := fmt.Sprintf(`document.querySelector(%q)`, selector)
-	p.hitElement(el)
+	p.hit(el)
 	p.w.until(fmt.Sprintf(`document.activeElement === %s`, el))
 	p.w.press("a", chromedp.Modifier(2)) // all that stands there
 	p.w.press(value)
@@ -218,7 +254,7 @@ func (p pointer) begin(name string, lat, lon float64) {
 	p.into("#begin-name", name)
 	p.into("#begin-lat", fmt.Sprint(lat))
 	p.into("#begin-lon", fmt.Sprint(lon))
-	p.hitElement(button("#notebook", "Begin it"))
+	p.hit(button("#notebook", "Begin it"))
 }
 
 func TestJourneyByPointer(t *testing.T) {

@@ -88,10 +88,15 @@ func (k keyboard) draw(places ...[2]float64) {
 	k.w.settled()
 }
 
+func (k keyboard) hit(el string) {
+	k.w.t.Helper()
+	k.goTo(el)
+	k.w.press(kb.Enter)
+}
+
 func (k keyboard) press(scope, words string) {
 	k.w.t.Helper()
-	k.goTo(button(scope, words))
-	k.w.press(kb.Enter)
+	k.hit(button(scope, words))
 }
 
 func (k keyboard) into(selector, value string) {
