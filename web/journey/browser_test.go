@@ -98,6 +98,15 @@ var desk = look{w: 1280, h: 860}
 // open opens a page of the server in a new tab and waits until it is ready.
 func open(t testing.TB, at, path string, l look) *window {
 	t.Helper()
+	w := blank(t, at, l)
+	w.goTo(at + path)
+	w.until(`document.documentElement.dataset.ready === 'yes'`)
+	return w
+}
+
+// blank is a new tab with nothing in it yet.
+func blank(t testing.TB, at string, l look) *window {
+	t.Helper()
 	ctx, cancel := chromedp.NewContext(chromium(t), chromedp.WithNewBrowserContext())
 	t.Cleanup(cancel)
 	w := &window{t: t, ctx: ctx, at: at}
@@ -108,8 +117,6 @@ func open(t testing.TB, at, path string, l look) *window {
 	_, err = chromedp.Call(ctx, log.Enable, cdp.Empty{})
 	require.NoError(t, err)
 	w.dress(l)
-	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate(at+path)))
-	w.until(`document.documentElement.dataset.ready === 'yes'`)
 	t.Cleanup(w.clean)
 	return w
 }

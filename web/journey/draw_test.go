@@ -8,13 +8,14 @@ import (
 	"net/http"
 	"testing"
 
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"quickthorn/planner/lists"
-	"quickthorn/planner/report"
+	"quickthorn/testdata"
 )
 
 // hands is how a user gets things onto the sheet.
@@ -151,7 +152,7 @@ func sameList(t *testing.T, w *window, h hands, at string) {
 	id := w.text(`quickthorn.store.get().holding`)
 	csv := w.download(func() { h.hit(`document.querySelector('#notebook a[href*="planting-list?format=csv"]')`) })
 	plan := fetch(t, at+"/holdings/"+id)
-	r, err := engineOf(t).Read(plan, report.Options{File: "exported"})
+	r, err := engineOf(t).Read(plan, reportOptions)
 	require.NoError(t, err)
 	require.NoError(t, r.SetOut(context.Background()))
 	list := r.List()
@@ -268,4 +269,79 @@ func TestJourneyByTouchOnANarrowScreen(t *testing.T) {
 	w := open(t, at, "/", look{w: 360, h: 780, touch: true})
 	journey(t, w, pointer{w: w, finger: true}, at)
 	assert.LessOrEqual(t, w.number(`document.documentElement.scrollWidth`), 360.0, "nothing sticks out sideways")
+}
+
+// The mouse takes hold of a corner: while it is held the sheet shows the land as it would be, with its findings; Escape leaves it as it
+// was, letting go keeps it as one edit.
+func TestDraggingShowsWhatWouldBe(t *testing.T) {
+	at, _ := serve(t, map[string][]byte{"demo": testdata.Demo})
+	w := open(t, at, "/#demo", desk)
+	w.until(`quickthorn.store.get().sheet`)
+	const area = `quickthorn.store.get().%s.features.find((f) => f.id === 'house-field').area_m2`
+	var corner [2]float64
+	w.eval(`quickthorn.store.get().sheet.features.find((f) => f.id === 'house-field').geometry.coordinates[0][0]`, &corner)
+	w.eval(`quickthorn.store.do('select', { id: 'house-field' }) && 1`, nil)
+	before, revision := w.number(fmt.Sprintf(area, "sheet")), w.number(`quickthorn.store.get().revision`)
+	drag := func(end func(x, y float64)) {
+		w.settled()
+		x, y := w.pixel(corner[0], corner[1])
+		require.NoError(t, chromedp.Do(w.ctx, chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x, y), chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, x, y, chromedp.ButtonLeft, chromedp.ClickCount(1))))
+		for range 5 {
+			x, y = x+8, y+6
+			require.NoError(t, chromedp.Do(w.ctx, chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x, y, chromedp.ButtonLeft)))
+		}
+		w.until(`quickthorn.store.get().trial !== null`)
+		w.until(fmt.Sprintf("Math.abs("+area+" - %g) > 1", "trial", before))
+		assert.InDelta(t, revision, w.number(`quickthorn.store.get().revision`), 0, "nothing is kept yet")
+		end(x, y)
+	}
+	up := func(x, y float64) {
+		require.NoError(t, chromedp.Do(w.ctx, chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, x, y, chromedp.ButtonLeft, chromedp.ClickCount(1))))
+	}
+	drag(func(x, y float64) {
+		w.eval(`quickthorn.plan.focus() ?? 1`, nil)
+		w.press(kb.Escape)
+		up(x, y)
+	})
+	w.until(`quickthorn.store.get().trial === null && quickthorn.store.get().tool === null`)
+	assert.InDelta(t, revision, w.number(`quickthorn.store.get().revision`), 0)
+	assert.InDelta(t, before, w.number(fmt.Sprintf(area, "sheet")), 0)
+	drag(up)
+	w.until(fmt.Sprintf(`quickthorn.store.get().revision === %g`, revision+1))
+	w.settled()
+	assert.NotEqual(t, before, w.number(fmt.Sprintf(area, "sheet")))
+}
+
+// One finger moves the land, two make it larger.
+func TestFingersMoveAndStretchTheLand(t *testing.T) {
+	at, _ := serve(t, map[string][]byte{"demo": testdata.Demo})
+	w := open(t, at, "/#demo", look{w: 360, h: 780, touch: true})
+	w.until(`quickthorn.store.get().sheet`)
+	fingers := func(typ input.DispatchTouchEventType, at ...[2]float64) {
+		t.Helper()
+		var points []*input.TouchPoint
+		for i, p := range at {
+			id := float64(i)
+			points = append(points, &input.TouchPoint{X: p[0], Y: p[1], ID: &id})
+		}
+		_, err := chromedp.Call(w.ctx, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: typ, TouchPoints: points})
+		require.NoError(t, err)
+	}
+	x0, k0, page := w.number(`quickthorn.store.get().view.x`), w.number(`quickthorn.store.get().view.k`), w.number(`scrollY`)
+	px, py := w.pixel(x0, w.number(`quickthorn.store.get().view.y`))
+	fingers(input.DispatchTouchEventTypeTouchStart, [2]float64{px, py})
+	for d := range 6 {
+		fingers(input.DispatchTouchEventTypeTouchMove, [2]float64{px + 10*float64(d+1), py})
+	}
+	fingers(input.DispatchTouchEventTypeTouchEnd)
+	w.until(fmt.Sprintf(`Math.abs(quickthorn.store.get().view.x - %g) < 0.01 + 10 / %g`, x0-60/k0, k0)) // 60 pixels, the first few of them perhaps not yet a drag
+	assert.InDelta(t, page, w.number(`scrollY`), 0, "the page stays where it is")
+	assert.Equal(t, "", w.text(`quickthorn.store.get().selected ?? ''`), "moving chooses nothing")
+
+	fingers(input.DispatchTouchEventTypeTouchStart, [2]float64{px - 30, py}, [2]float64{px + 30, py})
+	for d := range 6 {
+		fingers(input.DispatchTouchEventTypeTouchMove, [2]float64{px - 30 - 5*float64(d+1), py}, [2]float64{px + 30 + 5*float64(d+1), py})
+	}
+	fingers(input.DispatchTouchEventTypeTouchEnd)
+	w.until(fmt.Sprintf(`Math.abs(quickthorn.store.get().view.k / %g - 2) < 0.05`, k0)) // from 60 to 120 pixels apart
 }

@@ -29,6 +29,8 @@ const (
 	childListen = "QUICKTHORN_JOURNEY_LISTEN"
 )
 
+var reportOptions = report.Options{File: "exported"}
+
 func engineOf(t testing.TB) *report.Engine {
 	t.Helper()
 	e, err := report.NewEngine()
