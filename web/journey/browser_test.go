@@ -26,7 +26,7 @@ import (
 )
 
 // patience is how long a condition is waited for; a loaded machine takes its time.
-const patience = 20 * time.Second
+const patience = 90 * time.Second
 
 var browser struct {
 	once   sync.Once
