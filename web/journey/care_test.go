@@ -51,9 +51,10 @@ func axe(t *testing.T) string {
 	return string(data)
 }
 
-// sound holds the page as it stands against WCAG 2.0 to 2.2, levels A and AA (W3C), and against Deque's own best practice. The inside of the
-// drawing is left out: it is one picture with a name of its own, and the contrast of its signs is a test of the page's modules.
-func (w *window) sound(what string) {
+// sound holds the page as it stands, or the part of it that a selector gives, against WCAG 2.0 to 2.2, levels A and AA (W3C), and against
+// Deque's own best practice. The inside of the drawing is left out: it is one picture with a name of its own, and the contrast of its
+// signs is a test of the page's modules. The rule on hidden content finds nothing by itself, it only asks a person to look.
+func (w *window) sound(what, part string) {
 	w.t.Helper()
 	// What lies under the row of chapters or the line of messages, which stay in view, is a scroll away, and not too small.
 	w.eval(`(() => { for (const e of document.querySelectorAll('.chapters, #status')) e.style.position = 'static'; return 1; })() && new Promise((ok) => requestAnimationFrame(() => requestAnimationFrame(() => ok(1))))`, nil)
@@ -61,9 +62,9 @@ func (w *window) sound(what string) {
 		Passed int
 		Said   []string
 	}
-	w.eval(`axe.run({ exclude: ['#land .layer svg *'] }, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'], resultTypes: ['violations'] }).then((r) => ({ Passed: r.passes.length, Said: r.violations.map((v) => v.id + ': ' + v.help + ' ' + v.nodes.slice(0, 3).map((n) => n.target.join(' ') + ' ' + n.failureSummary).join('; ')) }))`, &r)
+	w.eval(fmt.Sprintf(`axe.run({ include: [%q], exclude: ['#land .layer svg *'] }, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'], rules: { 'hidden-content': { enabled: false } }, resultTypes: ['violations'] }).then((r) => ({ Passed: r.passes.length, Said: r.violations.map((v) => v.id + ': ' + v.help + ' ' + v.nodes.slice(0, 3).map((n) => n.target.join(' ') + ' ' + n.failureSummary).join('; ')) }))`, part), &r)
 	assert.Empty(w.t, r.Said, what)
-	assert.Greater(w.t, r.Passed, 15, "%s: axe looked at next to nothing", what)
+	assert.Greater(w.t, r.Passed, 8, "%s: axe looked at next to nothing", what)
 }
 
 func axed(t *testing.T, at, path, script string, l look) pointer {
@@ -82,9 +83,10 @@ func TestAxeFindsNothingOnAnyChapter(t *testing.T) {
 			t.Parallel()
 			h := axed(t, at, "/#demo", script, l)
 			h.w.until(`quickthorn.store.get().sheet`)
-			for _, chapter := range chapters {
+			h.w.sound("the whole page", "html")
+			for _, chapter := range chapters[1:] { // the first is open
 				h.chapter(chapter)
-				h.w.sound(chapter)
+				h.w.sound(chapter, "#notebook")
 			}
 		})
 	}
@@ -114,10 +116,12 @@ func opening(t *testing.T, at, script string, l look) {
 		}
 		seen[f[0]] = true
 		h.w.eval(fmt.Sprintf(`quickthorn.store.do('select', { id: %q }) && 1`, f[1]), nil)
-		h.w.until(`document.querySelector('#notebook .form')`)
-		h.hit(`document.querySelector('#notebook .form ~ details summary')`)
-		h.w.until(`document.querySelector('#notebook details[open] table')`)
-		h.w.sound("the form of " + f[1])
+		h.w.until(fmt.Sprintf(`document.querySelector('#notebook .form ' + %q)`, field(f[1], "kind")))
+		if h.w.number(`document.querySelector('#notebook .form ~ details').open ? 1 : 0`) == 0 {
+			h.hit(`document.querySelector('#notebook .form ~ details summary')`)
+		}
+		h.w.until(`document.querySelector('#notebook .form ~ details[open] table')`)
+		h.w.sound("the form of "+f[1], "#notebook .entry.open")
 	}
 	require.Len(t, seen, 4)
 	h.w.eval(`quickthorn.store.do('select', { id: null }) && 1`, nil)
@@ -126,35 +130,35 @@ func opening(t *testing.T, at, script string, l look) {
 	h.hit(button("#notebook", "Accept, because"))
 	h.press("#notebook", "Accept it")
 	h.w.until(`document.querySelector('#notebook .reason .wrong')`)
-	h.w.sound("accepting a finding")
+	h.w.sound("accepting a finding", "#notebook .find:has(.reason)")
 
 	h.hit(`document.querySelector('[data-pen=more]')`)
 	h.w.until(`document.querySelector('[data-pen=tape]').checkVisibility()`)
-	h.w.sound("all pens")
+	h.w.sound("all pens", "#pens")
 	h.hit(`document.querySelector('[data-pen=tape]')`)
 	h.w.until(`!document.querySelector('.panel').hidden`)
-	h.w.sound("the tape survey")
+	h.w.sound("the tape survey", "#sheet")
 	h.press("#pens", "Leave off")
 	h.w.until(`document.querySelector('.panel').hidden`)
 	h.hit(`document.querySelector('[data-pen=more]')`)
 	h.hit(`document.querySelector('[data-pen=picture]')`)
 	h.w.until(`!document.querySelector('.panel').hidden`)
-	h.w.sound("a picture to trace")
+	h.w.sound("a picture to trace", "#sheet")
 	h.press("#pens", "Leave off")
 
 	h.take("field")
 	x, y := h.w.pixel(h.w.number(`quickthorn.store.get().view.x`), h.w.number(`quickthorn.store.get().view.y`))
 	h.at(x, y)
 	h.w.until(`!document.querySelector('form.legs').hidden`)
-	h.w.sound("drawing")
+	h.w.sound("drawing", "#sheet")
 	h.press("#pens", "Leave off")
 	h.hit(`document.querySelector('#pens details.show summary')`)
 	h.w.until(`document.querySelector('#pens details.show').open`)
-	h.w.sound("what is shown")
+	h.w.sound("what is shown", "#pens")
 
 	e := axed(t, at, "/#empty", script, l)
 	e.w.until(`quickthorn.store.get().sheet?.name === 'Empty'`)
-	e.w.sound("an empty holding")
+	e.w.sound("an empty holding", "html")
 }
 
 // The page's pure modules have tests of their own, run by node's own runner.
