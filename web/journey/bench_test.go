@@ -105,7 +105,9 @@ func BenchmarkPagePan(b *testing.B) {
 	w.mouse(input.DispatchMouseEventTypeMousePressed, x, y)
 	w.mouse(input.DispatchMouseEventTypeMouseMoved, x+8, y)
 	w.until(`quickthorn.plan.classList.contains('panning')`)
-	drawn := w.number(`document.querySelectorAll('#land .layer circle, #land .layer use, #land .layer path').length`)
+	// Rings and stems of plants are arcs in the paths of the drawing.
+	drawn := w.number(`[...document.querySelectorAll('#land .layer path')].reduce((n, e) => n + (e.getAttribute('d').match(/a/g)?.length ?? 0), 0)`)
+	scale := w.number(`quickthorn.store.get().view.k`)
 	var fps, worst []float64
 	for b.Loop() {
 		var r [2]float64
@@ -129,7 +131,8 @@ func BenchmarkPagePan(b *testing.B) {
 	require.NotZero(b, w.number(`quickthorn.plan.classList.contains('panning') ? 1 : 0`))
 	w.mouse(input.DispatchMouseEventTypeMouseReleased, x, y)
 	b.ReportMetric(w.number(`quickthorn.store.get().sheet.plants.length`), "plants")
-	b.ReportMetric(drawn, "signs-drawn")
+	b.ReportMetric(drawn, "arcs-drawn")
+	b.ReportMetric(scale, "pixels/m")
 	slices.Sort(fps)
 	b.ReportMetric(fps[len(fps)/2], "frames/s")
 	b.ReportMetric(slices.Max(worst), "longest-frame-ms")

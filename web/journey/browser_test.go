@@ -63,11 +63,17 @@ func chromium(t testing.TB) context.Context {
 			browser.err = fmt.Errorf("these tests need Chromium: apt-get install chromium, or name one in CHROMIUM")
 			return
 		}
+		dir, err := os.MkdirTemp("", "quickthorn-journey-")
+		if err != nil {
+			browser.err = err
+			return
+		}
 		opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-			chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
+			chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
+			chromedp.UserDataDir(filepath.Join(dir, "profile")), chromedp.Env("TMPDIR="+dir))
 		alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
 		ctx, cancel := chromedp.NewContext(alloc)
-		browser.ctx, browser.cancel = ctx, func() { cancel(); stop() }
+		browser.ctx, browser.cancel = ctx, func() { cancel(); stop(); _ = os.RemoveAll(dir) }
 		browser.err = chromedp.Do(ctx)
 	})
 	require.NoError(t, browser.err)
