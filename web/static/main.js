@@ -7,6 +7,7 @@ import { mountSheet } from './sheet.js';
 import { mountPens } from './pens.js';
 import { mountTop } from './top.js';
 import { mountNotebook } from './notebook.js';
+import { mountStatus } from './status.js';
 import { say } from './strings.js';
 
 const store = createStore();
@@ -21,8 +22,10 @@ mountSheet(document.getElementById('land'), page);
 mountPens(document.getElementById('pens'), page);
 mountNotebook(document.getElementById('notebook'), page);
 
+const line = mountStatus(document.getElementById('status'), document.getElementById('close'), store);
+
 store.listen((s, changed) => {
-  if (changed.has('message') && s.message) document.getElementById('status').textContent = s.message.text;
+  if (changed.has('message')) line.show(s.message);
   if (changed.has('holding') && s.holding) location.hash = encodeURIComponent(s.holding);
 });
 

@@ -2,6 +2,7 @@
 // Keys are sorted by the part of the page that says them.
 
 export const words = {
+  'status.close': 'Close',
   'skip.notebook': 'To the notebook',
   'sync.away': 'The server does not answer. {n} changes are kept here and sent as soon as it does.',
   'sync.stale': 'Another window changed the plan. Your change was made on top of it.',
