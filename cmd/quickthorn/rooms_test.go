@@ -25,6 +25,7 @@ var rooms = []string{
 	"planner/rules",
 	"planner/setout",
 	"planner/site",
+	"planner/growth",
 	"planner/lists",
 	"planner/check",
 	"planner/report",
