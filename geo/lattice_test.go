@@ -151,7 +151,7 @@ func TestScatter(t *testing.T) {
 	assert.Positive(t, right, "the part that stands by itself is sown too")
 	// No room is left for a disc of twice the distance: a maximal sowing leaves
 	// no place further than minDist from a point. Bridson's method comes near it.
-	g := NewGrid(pts, 2)
+	g := NewPoints(pts, 2)
 	gaps, places := 0, 0
 	Lattice(orb.Point{0, 0}, 0, 0.5, 0.5, 0, r.Box(), func(_, _ int, p orb.Point) {
 		if r.ContainsBy(p, 1, 0) {

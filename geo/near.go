@@ -6,25 +6,25 @@ import (
 	"github.com/paulmach/orb"
 )
 
-// Grid finds the points near a place. It is built once and then only read, so
+// Points finds the points near a place. It is built once and then only read, so
 // several goroutines may ask it. A query costs the cells that it touches.
-type Grid struct {
+type Points struct {
 	pts   []orb.Point
 	c     *cells
 	order []int32 // slot -> point
 }
 
-// NewGrid indexes the points in square cells of the given size in metres; a
+// NewPoints indexes the points in square cells of the given size in metres; a
 // size of 0 is chosen from their number and extent. Points that are not finite
 // are never found. The points are not copied and must not change.
-func NewGrid(pts []orb.Point, cell float64) *Grid {
+func NewPoints(pts []orb.Point, cell float64) *Points {
 	c := newCells(pts, cell, 4*len(pts)+1024)
-	return &Grid{pts: pts, c: c, order: c.order()}
+	return &Points{pts: pts, c: c, order: c.order()}
 }
 
 // Within calls f with each point at most r from p and its distance, until f
 // returns false. The order is fixed by the grid, not by the distance.
-func (g *Grid) Within(p orb.Point, r float64, f func(i int, d float64) bool) {
+func (g *Points) Within(p orb.Point, r float64, f func(i int, d float64) bool) {
 	x0, x1, y0, y1, ok := g.c.within(p, r)
 	if !ok {
 		return
@@ -42,7 +42,7 @@ func (g *Grid) Within(p orb.Point, r float64, f func(i int, d float64) bool) {
 // Nearest is the point nearest to p, other than number skip (-1 skips none), and
 // its distance; the lowest number where several are as near. Where there is
 // none it gives -1 and +Inf.
-func (g *Grid) Nearest(p orb.Point, skip int) (i int, d float64) {
+func (g *Points) Nearest(p orb.Point, skip int) (i int, d float64) {
 	i, d = -1, math.Inf(1)
 	if g.c.nx == 0 || !finite(p[0]) || !finite(p[1]) {
 		return i, d

@@ -91,7 +91,7 @@ func BenchmarkGridNearest(b *testing.B) {
 	for _, n := range []int{1_000, 10_000, 100_000, 1_000_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			pts, _ := sownField(n)
-			g := NewGrid(pts, 0)
+			g := NewPoints(pts, 0)
 			i := 0
 			for b.Loop() {
 				g.Nearest(pts[i%n], i%n)

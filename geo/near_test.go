@@ -102,7 +102,7 @@ func TestPairsLargeAndInOrder(t *testing.T) {
 	for range 3 {
 		require.Equal(t, first, allPairs(pts, reach), "the same order every time")
 	}
-	g := NewGrid(pts, 6)
+	g := NewPoints(pts, 6)
 	var want []gotPair
 	for i, p := range pts {
 		g.Within(p, reach[i]/2+25, func(j int, d float64) bool {
@@ -135,7 +135,7 @@ func TestGridAgainstBruteForce(t *testing.T) {
 				pts[i] = drawGridPoint(t, 30, "near")
 			}
 		}
-		g := NewGrid(pts, rapid.SampledFrom([]float64{0, 0.5, 3, 100}).Draw(t, "cell"))
+		g := NewPoints(pts, rapid.SampledFrom([]float64{0, 0.5, 3, 100}).Draw(t, "cell"))
 		p := drawPoint(t, rapid.SampledFrom([]float64{40, 2e6}).Draw(t, "where"), "place")
 		r := rapid.SampledFrom([]float64{0, 1, 7.5, 100, 1e7}).Draw(t, "r")
 		var want, got []int
@@ -164,7 +164,7 @@ func TestGridAgainstBruteForce(t *testing.T) {
 }
 
 func TestGridWithinStops(t *testing.T) {
-	g := NewGrid([]orb.Point{{0, 0}, {1, 0}, {2, 0}}, 1)
+	g := NewPoints([]orb.Point{{0, 0}, {1, 0}, {2, 0}}, 1)
 	calls := 0
 	g.Within(orb.Point{1, 0}, 5, func(int, float64) bool { calls++; return false })
 	assert.Equal(t, 1, calls)

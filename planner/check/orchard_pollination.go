@@ -277,7 +277,7 @@ func (s *spots) serve(at orb.Point, works []bool, limit rules.Limit) bool {
 
 // spots are the places of several kinds, ready to be searched.
 type spots struct {
-	grid *geo.Grid
+	grid *geo.Points
 	kind []*fruitKind
 }
 
@@ -290,7 +290,7 @@ func newSpots(kinds []*fruitKind, cell float64) *spots {
 			s.kind = append(s.kind, k)
 		}
 	}
-	s.grid = geo.NewGrid(at, cell)
+	s.grid = geo.NewPoints(at, cell)
 	return s
 }
 

@@ -16,9 +16,9 @@ func (s *Shared) neighbours() []neighbour {
 		for _, sp := range s.spans {
 			at := s.At[sp.lo:sp.hi]
 			look := rangeUse(s.Plants[sp.lo].Use) != "" && s.Plants[sp.lo].Listed
-			var grid *geo.Grid
+			var grid *geo.Points
 			if look {
-				grid = geo.NewGrid(at, 0)
+				grid = geo.NewPoints(at, 0)
 			}
 			for k := range at {
 				s.nearest[sp.lo+k].in = -1

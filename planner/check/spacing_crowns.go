@@ -155,7 +155,7 @@ func (c *crowns) pairsWith(member [][]int, k int, top float64, looks int) int {
 	for n, m := range member[k] {
 		at[n] = c.at[m]
 	}
-	grid := geo.NewGrid(at, top*c.share)
+	grid := geo.NewPoints(at, top*c.share)
 	for narrow := k; narrow < len(member); narrow++ {
 		for _, i := range member[narrow] {
 			if looks > mostCrownLooks {

@@ -23,7 +23,7 @@ func sameSpot() *Rule {
 				return
 			}
 			ends, _ := p.Limit("shared_end_m")
-			s := &spotter{Pass: p, apart: apart, ends: ends.Value, grid: geo.NewGrid(p.Shared.At, 0)}
+			s := &spotter{Pass: p, apart: apart, ends: ends.Value, grid: geo.NewPoints(p.Shared.At, 0)}
 			s.look()
 			for _, t := range s.found.list {
 				p.Report(s.finding(t))
@@ -41,7 +41,7 @@ type spotter struct {
 	*Pass
 	apart rules.Limit
 	ends  float64
-	grid  *geo.Grid
+	grid  *geo.Points
 	found tallies
 	looks int
 }

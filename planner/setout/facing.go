@@ -41,7 +41,7 @@ func facing(hedges []*planner.Feature, lim *limits) joins {
 	for i, e := range ends {
 		pts[i] = e.at
 	}
-	grid := geo.NewGrid(pts, math.Max(1, reach))
+	grid := geo.NewPoints(pts, math.Max(1, reach))
 	var found []join
 	for i, e := range ends {
 		grid.Within(e.at, reach, func(k int, d float64) bool {

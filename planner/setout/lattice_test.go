@@ -134,7 +134,7 @@ func inside(t require.TestingT, l *setout.Layout, poly orb.Polygon) {
 	for i := range l.Plants {
 		pts[i] = l.Plants[i].At
 	}
-	grid := geo.NewGrid(pts, least)
+	grid := geo.NewPoints(pts, least)
 	for i, at := range pts {
 		require.True(t, region.ContainsBy(at, l.MarginM, planner.Tolerance+1e-6), "%s: tree %d at %v is %.3f m from the edge", l.Pattern, i, at, region.DistToEdge(at))
 		_, d := grid.Nearest(at, i)

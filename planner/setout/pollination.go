@@ -26,7 +26,7 @@ type orchardist struct {
 	needs   []bool
 	reach   []float64 // by kind
 	far     float64   // the greatest reach
-	near    *geo.Grid
+	near    *geo.Points
 	left    int   // trees that may still be looked at
 	counted []int // by place: how many trees have it for their only donor
 }
@@ -42,7 +42,7 @@ func (m *maker) pollinate(plants []Plant, kindAt []int, k *kinds) {
 	for i := range plants {
 		o.at[i] = plants[i].At
 	}
-	o.near = geo.NewGrid(o.at, max(1, o.far/2))
+	o.near = geo.NewPoints(o.at, max(1, o.far/2))
 	for range mostRounds {
 		short := o.short()
 		if len(short) == 0 || o.left <= 0 {
