@@ -26,6 +26,8 @@ type Catalogue struct {
 	spacings   []spacingRow          // in file order
 	sources    []planner.Source      // by code
 
+	heightCurves []*HeightCurve // in file order
+
 	sward       map[string]*SwardPlant // every name, folded
 	swardPlants []*SwardPlant          // in file order
 }
@@ -35,14 +37,14 @@ var loadDefault = sync.OnceValues(func() (*Catalogue, error) { return Load(embed
 // Default is the catalogue that comes with the program, parsed once.
 func Default() (*Catalogue, error) { return loadDefault() }
 
-// Load reads species.csv, cultivars.csv, rootstocks.csv, spacing.csv, ambiguous.csv, sward.csv and sources.csv. Its error joins up to
+// Load reads species.csv, cultivars.csv, rootstocks.csv, spacing.csv, ambiguous.csv, sward.csv, curves.csv and sources.csv. Its error joins up to
 // 50 Faults, each with file, line, column and what is allowed.
 func Load(fsys fs.FS) (*Catalogue, error) {
 	c := &Catalogue{byID: map[string]*Species{}, names: map[string]*Species{}, ambiguous: map[string]*Ambiguous{}, sward: map[string]*SwardPlant{}}
 	var faults []error
 	sources := map[string]planner.Source{}
 	for _, read := range []func(fs.FS, map[string]planner.Source, *[]error) error{
-		c.readSources, c.readSpecies, c.readAmbiguous, c.readRootstocks, c.readCultivars, c.readSpacing, c.readSward,
+		c.readSources, c.readSpecies, c.readAmbiguous, c.readRootstocks, c.readCultivars, c.readSpacing, c.readSward, c.readCurves,
 	} {
 		if err := read(fsys, sources, &faults); err != nil {
 			return nil, err

@@ -1,0 +1,113 @@
+package species
+
+import (
+	"math"
+
+	"quickthorn/planner"
+)
+
+// A Curve is height in metres against age in years: H(t) = Max (1 - exp(-K t))^P, 0 up to age 0. The zero Curve is 0 always.
+type Curve struct{ Max, K, P float64 }
+
+// At is the height at an age.
+func (c Curve) At(age float64) float64 {
+	if age <= 0 || c.Max <= 0 {
+		return 0
+	}
+	return c.Max * math.Pow(-math.Expm1(-c.K*age), c.P)
+}
+
+// AgeAt is the age at which the curve has a height; false where it never comes to it.
+func (c Curve) AgeAt(height float64) (float64, bool) {
+	if height <= 0 {
+		return 0, true
+	}
+	if height >= c.Max {
+		return 0, false
+	}
+	return -math.Log1p(-math.Pow(height/c.Max, 1/c.P)) / c.K, true
+}
+
+// A point is a height at an age.
+type point struct{ age, height float64 }
+
+// fit finds the curve nearest to some heights, in shares of them (least squares of their logarithms), whose Max is at least the
+// greatest of them and at least least, and at most most. For a given K it is a straight line in ln(1 - exp(-K t)), so that only K
+// has to be searched. Cost: some 300 logarithms for each point.
+func fit(points []point, least, most float64) Curve {
+	for _, p := range points {
+		least = math.Max(least, p.height)
+	}
+	most = math.Max(most, least)
+	try := func(lnK float64) (Curve, float64) {
+		return fitWith(points, math.Exp(lnK), math.Log(least), math.Log(most))
+	}
+	from, to := math.Log(1e-3), math.Log(2)
+	const steps = 160
+	best, bestAt := math.Inf(1), from
+	for i := range steps + 1 {
+		at := from + (to-from)*float64(i)/steps
+		if _, off := try(at); off < best-1e-15 {
+			best, bestAt = off, at
+		}
+	}
+	lo, hi := math.Max(from, bestAt-(to-from)/steps), math.Min(to, bestAt+(to-from)/steps)
+	golden := (math.Sqrt(5) - 1) / 2
+	for range 60 {
+		a, b := hi-golden*(hi-lo), lo+golden*(hi-lo)
+		_, x := try(a)
+		_, y := try(b)
+		if x < y {
+			hi = b
+		} else {
+			lo = a
+		}
+	}
+	c, _ := try((lo + hi) / 2)
+	return c
+}
+
+// leastPower and mostPower hold the shape: below a half a plant would shoot up in a month, above 6 it would sleep for years.
+const leastPower, mostPower = 0.5, 6.0
+
+// fitWith is the best curve for one K, and the sum of squares that is left.
+func fitWith(points []point, k, lnLeast, lnMost float64) (Curve, float64) {
+	var n, sx, sy, sxx, sxy float64
+	for _, p := range points {
+		x, y := math.Log(-math.Expm1(-k*p.age)), math.Log(p.height)
+		n, sx, sy, sxx, sxy = n+1, sx+x, sy+y, sxx+x*x, sxy+x*y
+	}
+	power := 1.0
+	if den := n*sxx - sx*sx; den > 1e-12 {
+		power = (n*sxy - sx*sy) / den
+	}
+	power = math.Min(mostPower, math.Max(leastPower, power))
+	lnMax := (sy - power*sx) / n
+	if lnMax < lnLeast || lnMax > lnMost {
+		lnMax = math.Min(lnMost, math.Max(lnLeast, lnMax))
+		if sxx > 1e-12 {
+			power = (sxy - lnMax*sx) / sxx
+		}
+		power = math.Min(mostPower, math.Max(leastPower, power))
+	}
+	off := 0.0
+	for _, p := range points {
+		d := lnMax + power*math.Log(-math.Expm1(-k*p.age)) - math.Log(p.height)
+		off += d * d
+	}
+	return Curve{Max: math.Exp(lnMax), K: k, P: power}, off
+}
+
+// weakest is the source of the weakest confidence among several, and the texts of all.
+func weakest(list ...planner.Source) planner.Source {
+	var out planner.Source
+	for _, s := range list {
+		switch {
+		case out.Text == "":
+			out = s
+		case s.Confidence.Weaker(out.Confidence):
+			out.Confidence = s.Confidence
+		}
+	}
+	return out
+}
