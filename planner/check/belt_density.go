@@ -5,21 +5,9 @@ import (
 	"math"
 
 	"quickthorn/planner"
+	"quickthorn/planner/growth"
 	"quickthorn/planner/species"
 )
-
-// A rowClass is the kind of a row as the National Agroforestry Center's table of densities knows it.
-type rowClass int
-
-const (
-	unknownRow   rowClass = iota
-	evergreenRow          // conifers and evergreens, leaf on all year
-	shrubRow              // deciduous shrubs
-	treeRow               // deciduous trees, larch too
-)
-
-// rowFigure is the limit that holds the optical density of one closed row in leaf, by class.
-var rowFigure = map[rowClass]string{evergreenRow: "row_evergreen_percent", shrubRow: "row_shrub_percent", treeRow: "row_tree_percent"}
 
 // beltDensity estimates the optical density in leaf and bare. A closed row has the figure of its class, a mixed row the mean of
 // its species' by share; a row whose plants stand further apart than their crowns are wide at year 20 covers only that share of
@@ -27,23 +15,23 @@ var rowFigure = map[rowClass]string{evergreenRow: "row_evergreen_percent", shrub
 // the National Agroforestry Center gives a range falls into that range; the tests show it. Bare, the deciduous part keeps 50/90
 // of its density (belts measured in Moravia: 90 percent in leaf, down to 50 without); evergreens keep all.
 func beltDensity(in Input, b *Belt) {
-	keeps, ok := in.Set.Get("windbreak.density", "bare_density_keeps_percent")
+	keeps, ok := growth.BareKeeps(in.Set)
 	if !ok {
 		b.DensityUnknown = append(b.DensityUnknown, "how much of its density a bare belt keeps")
 		return
 	}
 	deciduous, evergreen := 1.0, 1.0
-	var classes []rowClass
+	var classes []growth.RowClass
 	for i, r := range b.rows {
-		on, ever, class, why := rowDensity(in, r)
-		if why != "" {
-			b.DensityUnknown = append(b.DensityUnknown, fmt.Sprintf("row %d: %s", i+1, why))
+		d := rowDensity(in, r)
+		if d.Unknown != "" {
+			b.DensityUnknown = append(b.DensityUnknown, fmt.Sprintf("row %d: %s", i+1, d.Unknown))
 			continue
 		}
-		classes = append(classes, class)
-		evergreen *= 1 - ever
-		if ever < 1 {
-			deciduous *= (1 - on) / (1 - ever)
+		classes = append(classes, d.Class)
+		evergreen *= 1 - d.Evergreen
+		if d.Evergreen < 1 {
+			deciduous *= (1 - d.LeafOn) / (1 - d.Evergreen)
 		}
 	}
 	if len(b.DensityUnknown) > 0 {
@@ -51,77 +39,41 @@ func beltDensity(in Input, b *Belt) {
 	}
 	b.DensityKnown = true
 	b.DensityLeafOn = 100 * (1 - deciduous*evergreen)
-	b.DensityLeafOff = 100 * (1 - (1-(1-deciduous)*keeps.Value/100)*evergreen)
+	b.DensityLeafOff = 100 * (1 - (1-(1-deciduous)*keeps)*evergreen)
 	b.DensityClass = publishedClass(in, classes)
 	b.DensitySource = planner.Source{
 		Text: "density estimated by the kinds of its rows (the same source); bare: belts in Moravia, Contributions to Geophysics and Geodesy", Confidence: planner.Derived}
 }
 
-// rowDensity is the share of a row's face that is closed in leaf, the part of it that is evergreen, and the class that most of
-// its plants are of; why says what is missing.
-func rowDensity(in Input, r beltRow) (on, evergreen float64, class rowClass, why string) {
-	if len(r.mix) == 0 {
-		return 0, 0, unknownRow, "no species is stated"
-	}
-	shares := map[rowClass]float64{}
+// rowDensity is the density of one row at year 20.
+func rowDensity(in Input, r beltRow) growth.Density {
+	var parts []growth.Part
 	for _, s := range r.mix {
-		c := classOf(s.species)
-		if c == unknownRow {
-			return 0, 0, unknownRow, "whether " + s.label() + " keeps its leaves is not known"
-		}
-		figure, ok := in.Set.Get("windbreak.density", rowFigure[c])
-		if !ok {
-			return 0, 0, unknownRow, "no figure for such a row"
-		}
-		d := s.share * figure.Value / 100 * cover(s.species, r.spacingM)
-		on += d
-		if c == evergreenRow {
-			evergreen += d
-		}
-		shares[c] += s.share
+		parts = append(parts, growth.Part{Name: s.name, Species: s.species, Share: s.share, WidthM: widthAtYear20(s.species)})
 	}
-	for _, c := range []rowClass{evergreenRow, shrubRow, treeRow} {
-		if shares[c] > shares[class] {
-			class = c
-		}
-	}
-	return math.Min(on, 1), math.Min(evergreen, 1), class, ""
+	return growth.RowDensity(in.Set, parts, r.spacingM)
 }
 
-func classOf(s *species.Species) rowClass {
-	switch {
-	case s == nil || !s.Evergreen.Known:
-		return unknownRow
-	case s.Evergreen.Yes():
-		return evergreenRow
-	case s.Layer == species.TreeLayer:
-		return treeRow
-	case s.Layer == species.ShrubLayer:
-		return shrubRow
-	}
-	return unknownRow
-}
-
-// cover is the share of a row's length that crowns cover at year 20: the crown's width over the spacing, 1 at most. The width is
-// the mature spread in proportion to the height then (derived); where it or the spacing is not known the row counts as closed.
-func cover(s *species.Species, spacingM float64) float64 {
-	if !s.Spread.Known || spacingM <= 0 {
-		return 1
+// widthAtYear20 is the width of a crown at year 20 in metres: the mature spread in proportion to the height then (derived); 0 where
+// it is not known.
+func widthAtYear20(s *species.Species) float64 {
+	if s == nil || !s.Spread.Known {
+		return 0
 	}
 	width := s.Spread.Usual
 	if h := heightAtYear20(s); h.Known && s.Height.Known && s.Height.Usual > 0 {
 		width *= math.Min(1, h.Usual/s.Height.Usual)
 	}
-	return math.Min(1, width/spacingM)
+	return width
 }
 
 // publishedClass is the range that the National Agroforestry Center gives for such rows; zeros where it gives none.
-func publishedClass(in Input, rows []rowClass) [2]float64 {
-	count := map[rowClass]int{}
+func publishedClass(in Input, rows []growth.RowClass) [2]float64 {
+	count := map[growth.RowClass]int{}
 	for _, c := range rows {
 		count[c]++
 	}
-	e, s, t, n := count[evergreenRow], count[shrubRow], count[treeRow], len(rows)
+	e, s, t, n := count[growth.EvergreenRow], count[growth.ShrubRow], count[growth.TreeRow], len(rows)
 	figure := func(name string, or float64) float64 {
 		if l, ok := in.Set.Get("windbreak.density", name); ok {
 			return l.Value

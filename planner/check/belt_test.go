@@ -13,7 +13,6 @@ import (
 
 	"quickthorn/geo"
 	"quickthorn/planner"
-	"quickthorn/planner/species"
 )
 
 // belt is a windbreak from (x, y) northwards.
@@ -195,18 +194,6 @@ func TestDensityBareAndSpacing(t *testing.T) {
 	none := Belts(in)[0]
 	assert.False(t, none.DensityKnown)
 	assert.NotEmpty(t, none.DensityUnknown)
-}
-
-func TestClassOfRow(t *testing.T) {
-	in := inputOf(t, nil)
-	for name, want := range map[string]rowClass{"hawthorn": shrubRow, "hazel": shrubRow, "common alder": treeRow, "European larch": treeRow, "holly": evergreenRow,
-		"Scots pine": evergreenRow, "western red cedar": evergreenRow} {
-		s := in.Catalogue.Find(name).Species
-		require.NotNil(t, s, name)
-		assert.Equal(t, want, classOf(s), name)
-	}
-	assert.Equal(t, unknownRow, classOf(nil))
-	assert.Equal(t, unknownRow, classOf(&species.Species{}))
 }
 
 // The worked example by hand. The belt is drawn along x = 4 from y = 5 to 55, its second row, the alder, 2.5 m to leeward at x = 6.5. The

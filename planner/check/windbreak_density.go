@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"quickthorn/planner"
+	"quickthorn/planner/growth"
 	"quickthorn/planner/rules"
 )
 
@@ -93,7 +94,7 @@ func (b *Belt) classText() string {
 func (p *Pass) reportBase(b *Belt) {
 	for _, r := range b.rows {
 		for _, s := range r.mix {
-			if c := classOf(s.species); c != treeRow {
+			if c := growth.ClassOf(s.species); c != growth.TreeRow {
 				return
 			}
 		}

@@ -153,6 +153,9 @@ func (s *Stand) hedgeDensity(b *Body, h *hedge, mix []share, l *life, year int) 
 		}
 	})
 	b.setDensity(s, d, h.rows)
+	if len(mix) == 0 && b.DensityKnown {
+		b.DensitySource = planner.Source{Text: "of no stated species: taken for deciduous shrubs; " + densitySource.Text, Confidence: planner.CommonPractice}
+	}
 }
 
 func (b *Body) setDensity(s *Stand, d Density, rows int) {

@@ -82,6 +82,7 @@ func (s *Stand) hedgeLife(f *planner.Feature, d *planner.Hedge) life {
 		return l
 	}
 	if !kept {
+		l.spread = d.WidthM
 		return l
 	}
 	l.fixed = true
@@ -182,14 +183,14 @@ func (s *Stand) mixSize(h *hedge, mix []share, l *life, year int) Size {
 	if l.from == fromHeight && l.fixed {
 		if _, cut := l.cutBefore(year); !cut {
 			return h.widen(Size{Height: exactly(l.height), Spread: exactly(l.keptW), BaseM: h.base(l.height),
-				Source: planner.Source{Text: l.said, Confidence: saidBy(l)}, Rests: s.assumed(l.said)}, l)
+				Source: planner.Source{Text: l.said, Confidence: saidBy(l)}, Rests: s.assumed(l.said)}, l, year)
 		}
 	}
 	size, _ := s.reached(mix, l, year)
 	if size.Height.Known {
 		size.BaseM = h.base(size.Height.Mid)
 	}
-	return h.widen(size, l)
+	return h.widen(size, l, year)
 }
 
 func saidBy(l *life) planner.Confidence {
@@ -203,8 +204,8 @@ func saidBy(l *life) planner.Confidence {
 func (h *hedge) base(height float64) float64 { return math.Min(h.detail.BaseM, height) }
 
 // widen adds the ground between the rows of a hedge that nobody trims to the width of one row, and holds it at the width it is kept at.
-func (h *hedge) widen(size Size, l *life) Size {
-	if l.from == fromHeight && l.fixed {
+func (h *hedge) widen(size Size, l *life, year int) Size {
+	if l.from == fromHeight && l.fixed || l.wide(year) {
 		return size
 	}
 	if size.Spread.Known && size.Height.Mid > 0 {

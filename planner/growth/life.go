@@ -43,6 +43,12 @@ func (l *life) cutBefore(year int) (int, bool) {
 	return 0, false
 }
 
+// wide tells whether the width that is stated for year 0 still counts in a year: a cut ends it.
+func (l *life) wide(year int) bool {
+	cut, ok := l.cutBefore(year)
+	return l.spread > 0 && l.from == fromHeight && !(ok && cut >= 0)
+}
+
 // sizeOf is the height and width of a plant of a kind with such a life in a year. A plant that is still to be planted is 0.
 func sizeOf(k *kind, l *life, year int) (height, spread Span, rests string) {
 	h, rests := rawHeight(k, l, year)
@@ -59,7 +65,7 @@ func sizeOf(k *kind, l *life, year int) (height, spread Span, rests string) {
 			w = spanOf(grown)
 		}
 	}
-	if l.spread > 0 && l.from == fromHeight {
+	if l.wide(year) {
 		w = statedSpread(k, l, w)
 	}
 	return capAt(h, l.keptH), capAt(w, l.keptW), rests
