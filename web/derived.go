@@ -113,7 +113,7 @@ func (s *server) setout(w http.ResponseWriter, r *http.Request) error {
 			which = f.Points
 		}
 		forms = append(forms, form{f.Name, f.Media, f.Ext, func(b io.Writer) error {
-			return f.Write(b, rep.Plan.Holding.Name, rep.Stations(which))
+			return f.Write(b, rep.Plan, rep.Stations(which))
 		}})
 	}
 	return s.offer(w, r, st.holding.ID+"-setout", forms)

@@ -58,7 +58,7 @@ func TestReportListAndSetoutAreThoseOfTheCommands(t *testing.T) {
 				which = f.Points
 			}
 			var b bytes.Buffer
-			require.NoError(t, f.Write(&b, r.Plan.Holding.Name, r.Stations(which)))
+			require.NoError(t, f.Write(&b, r.Plan, r.Stations(which)))
 			a := p.ask("GET", "/holdings/demo/setout?format="+f.Name+"&points="+string(points), nil).is(http.StatusOK)
 			assert.Equal(t, b.String(), string(a.body), f.Name)
 			assert.Equal(t, f.Media, a.header.Get("Content-Type"))

@@ -14,12 +14,12 @@ func setoutCommand() command {
 	}
 	return command{name: "setout", args: "FILE", does: "positions with chainage and offset for pegging out", formats: formats, run: runSetout,
 		flags: func(inv *invocation) {
-			inv.flags.StringVar(&inv.points, "points", "all", "`WHICH` positions: all, or ends (row ends, corners and single trees)")
+			inv.flags.StringVar(&inv.points, "points", "", "`WHICH` positions: all, or ends (row ends, corners and single trees), which is what gpx has where nobody says")
 		}}
 }
 
 func runSetout(ctx context.Context, inv *invocation) (int, error) {
-	if inv.points != "all" && inv.points != "ends" {
+	if inv.points != "" && inv.points != "all" && inv.points != "ends" {
 		return exitInput, inputf("--points is all or ends, not %q.", inv.points)
 	}
 	r, err := inv.setOut(ctx)
@@ -28,8 +28,12 @@ func runSetout(ctx context.Context, inv *invocation) (int, error) {
 	}
 	for _, f := range setout.Formats() {
 		if f.Name == inv.format {
+			points := setout.Points(inv.points)
+			if points == "" {
+				points = f.Points
+			}
 			return exitDone, inv.write(func(w io.Writer) error {
-				return f.Write(w, r.Plan.Holding.Name, r.Stations(setout.Points(inv.points)))
+				return f.Write(w, r.Plan, r.Stations(points))
 			})
 		}
 	}

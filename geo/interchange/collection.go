@@ -15,6 +15,7 @@ type Collection struct {
 	Array Span   // the value of `features`
 	Key   Span   // the name `features`
 	Twice []string
+	crs   Span
 }
 
 var bom = []byte{0xEF, 0xBB, 0xBF}
@@ -23,6 +24,20 @@ var bom = []byte{0xEF, 0xBB, 0xBF}
 // its coordinates are in another reference system. The features themselves are not looked at: Elements lists them.
 // A member given twice counts as it is given last; Twice names those among type, features, crs and holding.
 func ReadCollection(data []byte) (*Collection, *SyntaxFault) {
+	c, f := readCollection(data)
+	if f != nil {
+		return nil, f
+	}
+	if v := c.crs.Of(c.Text); len(v) > 0 {
+		if name, ok := LonLatCRS(v); !ok {
+			return nil, FaultAt(c.Text, c.crs.From, CRSHint, "The coordinates are in another reference system: %s. A plan file has longitude and latitude (WGS 84).", name)
+		}
+	}
+	return c, nil
+}
+
+// readCollection is ReadCollection whatever the reference system.
+func readCollection(data []byte) (*Collection, *SyntaxFault) {
 	c := &Collection{Text: data}
 	if bytes.HasPrefix(data, bom) {
 		c.BOM, c.Text = true, data[len(bom):]
@@ -61,9 +76,7 @@ func ReadCollection(data []byte) (*Collection, *SyntaxFault) {
 		return nil, f
 	}
 	if seen["crs"] {
-		if name, ok := LonLatCRS(crs.Value.Of(c.Text)); !ok {
-			return nil, FaultAt(c.Text, crs.Value.From, CRSHint, "The coordinates are in another reference system: %s. A plan file has longitude and latitude (WGS 84).", name)
-		}
+		c.crs = crs.Value
 	}
 	return c, nil
 }

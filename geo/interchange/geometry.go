@@ -67,6 +67,15 @@ var rank = map[string]int{"Point": 0, "MultiPoint": 1, "LineString": 1, "MultiLi
 // ReadGeometry reads the text of one geometry object, which Check must have passed. It refuses one of more than most positions,
 // lines and rings in all, before any memory is spent on it. O(bytes).
 func ReadGeometry(raw []byte, most int) (Geometry, *GeometryFault) {
+	return readGeometry(raw, most, nil)
+}
+
+// ReadGridGeometry is ReadGeometry for coordinates of a grid, whatever reference system the geometry itself names.
+func ReadGridGeometry(raw []byte, most int, g Grid) (Geometry, *GeometryFault) {
+	return readGeometry(raw, most, &g)
+}
+
+func readGeometry(raw []byte, most int, grid *Grid) (Geometry, *GeometryFault) {
 	var g Geometry
 	if !IsObject(raw) {
 		return g, &GeometryFault{Path: "geometry", What: "a geometry is an object with a type and coordinates."}
@@ -79,7 +88,7 @@ func ReadGeometry(raw []byte, most int) (Geometry, *GeometryFault) {
 		case "coordinates":
 			coords = m
 		case "crs":
-			if name, ok := LonLatCRS(m.Value.Of(raw)); !ok {
+			if name, ok := LonLatCRS(m.Value.Of(raw)); !ok && grid == nil {
 				return g, &GeometryFault{Offset: m.Value.From, Path: "crs", What: "the geometry is in another reference system: " + name + ".", CRS: name}
 			}
 		}
@@ -92,7 +101,7 @@ func ReadGeometry(raw []byte, most int) (Geometry, *GeometryFault) {
 	if !known {
 		return g, &GeometryFault{Offset: kind.Value.From, Path: "type", What: fmt.Sprintf("%q is not a type of GeoJSON geometry.", Shorten(g.Type))}
 	}
-	r := reader{text: raw, kind: g.Type, g: &g}
+	r := reader{text: raw, kind: g.Type, g: &g, grid: grid}
 	if v := coords.Value.Of(raw); !IsArray(v) {
 		return g, r.fault(coords.Value.From, "the coordinates of a %s are a list.", g.Type)
 	}
@@ -130,6 +139,7 @@ type reader struct {
 	g    *Geometry
 	path [3]int
 	deep int
+	grid *Grid // nil: longitude and latitude
 	bad  *GeometryFault
 }
 
@@ -202,8 +212,10 @@ func (r *reader) polygon(s Span) orb.Polygon {
 	return p
 }
 
-func (r *reader) ring(s Span, outer bool) orb.Ring {
-	ps := r.positions(s, 1)
+func (r *reader) ring(s Span, outer bool) orb.Ring { return r.mendRing(r.positions(s, 1), outer) }
+
+// mendRing closes and winds a ring, drops repeats, and turns it to begin in the west. It works in place where there is room.
+func (r *reader) mendRing(ps []orb.Point, outer bool) orb.Ring {
 	if n := len(ps); n > 1 && ps[0] != ps[n-1] {
 		ps = append(ps, ps[0])
 		r.g.Mended.Closed++
@@ -259,12 +271,27 @@ func (r *reader) position(s Span) (p orb.Point, ok bool) {
 		r.g.Heights = true
 	}
 	r.g.Size++
+	if r.grid != nil {
+		return r.placed(s, p)
+	}
 	if p[0] < -180 || p[0] > 180 || p[1] < -90 || p[1] > 90 {
 		f := r.fault(s.From, "the position %s is not on the globe: longitude runs from -180 to 180 and latitude from -90 to 90.", Shorten(string(v)))
 		f.Range, f.Position = true, p
 		return p, false
 	}
 	return p, true
+}
+
+// placed takes a position of the grid to longitude and latitude.
+func (r *reader) placed(s Span, p orb.Point) (orb.Point, bool) {
+	ll, ok := r.grid.ToLonLat(p)
+	if !ok {
+		b := r.grid.Bounds()
+		f := r.fault(s.From, "the position %s is not in %s, where numbers run from %.0f to %.0f east and from %.0f to %.0f north.",
+			Shorten(string(s.Of(r.text))), r.grid.Name, b.Min[0], b.Max[0], b.Min[1], b.Max[1])
+		f.Range, f.Position = true, p
+	}
+	return ll, ok
 }
 
 func notFinite(v []byte) string {

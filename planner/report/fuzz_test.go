@@ -73,7 +73,7 @@ func FuzzCheck(f *testing.F) {
 			write["list "+format.Name] = format.Write(io.Discard, r.List(), lists.Options{})
 		}
 		for _, format := range setout.Formats() {
-			write["setout "+format.Name] = format.Write(io.Discard, "fuzz", r.Stations(setout.AllPoints))
+			write["setout "+format.Name] = format.Write(io.Discard, r.Plan, r.Stations(setout.AllPoints))
 		}
 		for name, err := range write {
 			if err != nil {

@@ -142,12 +142,12 @@ type Format struct {
 	Media  string // its media type
 	Ext    string // of its files, without a dot
 	Points Points // which points it has where nobody says
-	Write  func(w io.Writer, holding string, stations []Station) error
+	Write  func(w io.Writer, p *planner.Plan, stations []Station) error
 }
 
 // Formats lists every format, the default first. Adding one is its file and its line here.
 func Formats() []Format {
-	return []Format{geoJSONFormat, csvFormat, jsonFormat}
+	return []Format{geoJSONFormat, csvFormat, jsonFormat, gpxFormat, kmlFormat, gpkgFormat}
 }
 
 // FormatNamed is the format of that name.

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"quickthorn/planner"
 	"quickthorn/planner/prose"
 )
 
@@ -14,7 +15,7 @@ var csvFormat = Format{Name: "csv", Media: "text/csv; charset=utf-8; header=pres
 
 const csvHeader = "plant,feature,row,number,chainage_m,offset_m,species,cultivar,rootstock,area,use,point,easting_m,northing_m,lon,lat"
 
-func writeCSV(w io.Writer, _ string, stations []Station) error {
+func writeCSV(w io.Writer, _ *planner.Plan, stations []Station) error {
 	b := bufio.NewWriter(w)
 	b.WriteString(csvHeader + "\r\n")
 	for i := range stations {

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"io"
 	"strconv"
+
+	"quickthorn/planner"
 )
 
 // The properties of a station as they are written. Field names are fixed: other programs read them.
@@ -31,7 +33,7 @@ func propsOf(s *Station) stationProps {
 // geoJSONFormat writes one Point per station (RFC 7946), in the order of the stations.
 var geoJSONFormat = Format{Name: "geojson", Media: "application/geo+json", Ext: "geojson", Points: AllPoints, Write: writeGeoJSON}
 
-func writeGeoJSON(w io.Writer, holding string, stations []Station) error {
+func writeGeoJSON(w io.Writer, p *planner.Plan, stations []Station) error {
 	type geometry struct {
 		Type        string     `json:"type"`
 		Coordinates [2]float64 `json:"coordinates"`
@@ -42,7 +44,7 @@ func writeGeoJSON(w io.Writer, holding string, stations []Station) error {
 		Properties stationProps `json:"properties"`
 		Geometry   geometry     `json:"geometry"`
 	}
-	return writeList(w, `{"type":"FeatureCollection","holding":`+quoted(holding)+`,"features":[`, len(stations), func(i int) any {
+	return writeList(w, `{"type":"FeatureCollection","holding":`+quoted(p.Holding.Name)+`,"features":[`, len(stations), func(i int) any {
 		s := &stations[i]
 		return feature{"Feature", s.ID, propsOf(s), geometry{"Point", s.LonLat}}
 	})
@@ -51,7 +53,7 @@ func writeGeoJSON(w io.Writer, holding string, stations []Station) error {
 // jsonFormat writes one object per station, with the same columns as the CSV.
 var jsonFormat = Format{Name: "json", Media: "application/json", Ext: "json", Points: AllPoints, Write: writeJSON}
 
-func writeJSON(w io.Writer, holding string, stations []Station) error {
+func writeJSON(w io.Writer, p *planner.Plan, stations []Station) error {
 	type object struct {
 		stationProps
 		EastingM  float64 `json:"easting_m"`
@@ -59,7 +61,7 @@ func writeJSON(w io.Writer, holding string, stations []Station) error {
 		Lon       float64 `json:"lon"`
 		Lat       float64 `json:"lat"`
 	}
-	return writeList(w, `{"holding":`+quoted(holding)+`,"points":[`, len(stations), func(i int) any {
+	return writeList(w, `{"holding":`+quoted(p.Holding.Name)+`,"points":[`, len(stations), func(i int) any {
 		s := &stations[i]
 		return object{propsOf(s), rounded(s.At[0], 3), rounded(s.At[1], 3), s.LonLat[0], s.LonLat[1]}
 	})

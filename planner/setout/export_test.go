@@ -25,11 +25,11 @@ func workedExample(t *testing.T) *planner.Plan {
 	return p
 }
 
-func written(t *testing.T, format, holding string, s []setout.Station) string {
+func written(t *testing.T, format string, p *planner.Plan, s []setout.Station) string {
 	f, ok := setout.FormatNamed(format)
 	require.True(t, ok, format)
 	var b bytes.Buffer
-	require.NoError(t, f.Write(&b, holding, s))
+	require.NoError(t, f.Write(&b, p, s))
 	return b.String()
 }
 
@@ -56,7 +56,7 @@ func TestExportsAgree(t *testing.T) {
 			}
 		}
 	}
-	require.NoError(t, json.Unmarshal([]byte(written(t, "geojson", "Worked example", stations)), &collection))
+	require.NoError(t, json.Unmarshal([]byte(written(t, "geojson", p, stations)), &collection))
 	assert.Equal(t, "FeatureCollection", collection.Type)
 	require.Len(t, collection.Features, 427)
 
@@ -64,10 +64,10 @@ func TestExportsAgree(t *testing.T) {
 		Holding string
 		Points  []map[string]any
 	}
-	require.NoError(t, json.Unmarshal([]byte(written(t, "json", "Worked example", stations)), &object))
+	require.NoError(t, json.Unmarshal([]byte(written(t, "json", p, stations)), &object))
 	require.Len(t, object.Points, 427)
 
-	text := written(t, "csv", "Worked example", stations)
+	text := written(t, "csv", p, stations)
 	assert.Equal(t, strings.Count(text, "\n"), strings.Count(text, "\r\n"), "RFC 4180: lines end in CR LF")
 	rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
 	require.NoError(t, err)
@@ -132,7 +132,7 @@ func TestCSVIsInert(t *testing.T) {
 		{" =1", "' =1"}, {"oak", "oak"}, {`say "oak"`, `say "oak"`}, {"a,b", "a,b"}, {"two\nlines", "two\nlines"}, {"", ""}, {"'quoted", "'quoted"},
 	}
 	for _, c := range cases {
-		text := written(t, "csv", "", []setout.Station{{ID: "p", Feature: c.text, Species: c.text, Cultivar: c.text, Area: c.text, ChainageM: -0.0001, OffsetM: -3.5}})
+		text := written(t, "csv", &planner.Plan{}, []setout.Station{{ID: "p", Feature: c.text, Species: c.text, Cultivar: c.text, Area: c.text, ChainageM: -0.0001, OffsetM: -3.5}})
 		rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
 		require.NoError(t, err)
 		require.Len(t, rows, 2)
@@ -153,8 +153,9 @@ func TestFormats(t *testing.T) {
 		assert.NotEmpty(t, f.Ext)
 		assert.Contains(t, []setout.Points{setout.AllPoints, setout.EndPoints}, f.Points)
 		var b bytes.Buffer
-		require.NoError(t, f.Write(&b, `of "none"`, nil))
-		if f.Name != "csv" {
+		require.NoError(t, f.Write(&b, planner.New(planner.Holding{Name: `of "none"`}, workedExample(t).Frame), nil))
+		assert.NotEmpty(t, b.Bytes(), f.Name)
+		if f.Name == "json" || f.Name == "geojson" {
 			assert.True(t, json.Valid(b.Bytes()), f.Name)
 			assert.Contains(t, b.String(), "[]")
 		}
