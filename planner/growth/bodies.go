@@ -196,12 +196,7 @@ func (s *Stand) beltBodies(f *planner.Feature, d *planner.Windbreak, year int) [
 	}
 	var out []Body
 	for _, r := range rows {
-		var mix []share
-		if r.Row < len(d.Rows) {
-			mix = s.shares(d.Rows[r.Row].Mix)
-		}
-		life := s.life(f)
-		life.stockM = rowStock(l, r.Row)
+		mix, life := s.beltRow(f, l, d, r.Row)
 		if b := s.rowBody(f, l.Line, r, mix, &life, year); b != nil {
 			if onlyTrees(s, d) {
 				b.BaseM = math.Min(2, b.Height.Mid/5)
@@ -210,6 +205,17 @@ func (s *Stand) beltBodies(f *planner.Feature, d *planner.Windbreak, year int) [
 		}
 	}
 	return out
+}
+
+// beltRow is what one row of a windbreak is made of, and how it comes to its age.
+func (s *Stand) beltRow(f *planner.Feature, l *setout.Layout, d *planner.Windbreak, row int) ([]share, life) {
+	var mix []share
+	if row < len(d.Rows) {
+		mix = s.shares(d.Rows[row].Mix)
+	}
+	life := s.life(f)
+	life.stockM = rowStock(l, row)
+	return mix, life
 }
 
 // onlyTrees tells a belt of nothing but deciduous trees, whose base is open: a fifth of its height and 2 m at most (common practice).
@@ -232,16 +238,22 @@ func (s *Stand) rowBodies(f *planner.Feature, d *planner.Row, year int) []Body {
 	if l == nil || l.Line == nil || len(l.Rows) == 0 || f.Wrong("height_m", "planted", "status") {
 		return nil
 	}
+	mix, life := s.rowOf(f, l, d)
+	if b := s.rowBody(f, l.Line, l.Rows[0], mix, &life, year); b != nil {
+		return []Body{*b}
+	}
+	return nil
+}
+
+// rowOf is what a row is made of, and how it comes to its age.
+func (s *Stand) rowOf(f *planner.Feature, l *setout.Layout, d *planner.Row) ([]share, life) {
 	mix := s.shares(d.Mix)
 	if len(d.Trees) > 0 {
 		mix = s.sharesOfPlants(l.Plants)
 	}
 	life := s.life(f)
 	life.stockM = rowStock(l, 0)
-	if b := s.rowBody(f, l.Line, l.Rows[0], mix, &life, year); b != nil {
-		return []Body{*b}
-	}
-	return nil
+	return mix, life
 }
 
 // sharesOfPlants counts the plants of a row by kind.

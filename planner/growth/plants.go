@@ -38,6 +38,22 @@ func (s *Stand) Plant(p *setout.Plant, year int) Size {
 	return s.plantSize(p, year)
 }
 
+// Sizes is the size of a plant in every year from 0 to LastYear. Plants that are alike share one list, which must not be altered.
+func (s *Stand) Sizes(p *setout.Plant) *[LastYear + 1]Size {
+	if sizes := s.plants[s.keyOf(p)]; sizes != nil {
+		return sizes
+	}
+	return s.plantSizes(p)
+}
+
+func (s *Stand) plantSizes(p *setout.Plant) *[LastYear + 1]Size {
+	var sizes [LastYear + 1]Size
+	for year := range sizes {
+		sizes[year] = s.plantSize(p, year)
+	}
+	return &sizes
+}
+
 func (s *Stand) plantSize(p *setout.Plant, year int) Size {
 	k := s.kind(p.Species, p.Name, p.Rootstock)
 	h := s.hedges[p.Feature.ID]

@@ -47,7 +47,7 @@ type neighbours struct {
 	who           []string
 }
 
-// New works out how everything in the plan grows. out is the plan set out. Cost: one fit of some 50 microseconds for each kind, and
+// New works out how everything in the plan grows. out is the plan set out. Cost: a fit of some 100 microseconds for each kind, and
 // the 31 sizes of every kind of plant of every feature.
 func New(plan *planner.Plan, out *setout.Result, cat *species.Catalogue, set *rules.Set) *Stand {
 	s := &Stand{plan: plan, out: out, cat: cat, set: set, kinds: map[kindKey]*kind{}, measured: map[*species.Species]neighbours{},
@@ -63,11 +63,7 @@ func New(plan *planner.Plan, out *setout.Result, cat *species.Catalogue, set *ru
 	out.Each(func(p *setout.Plant) bool {
 		key := s.keyOf(p)
 		if s.plants[key] == nil {
-			var sizes [LastYear + 1]Size
-			for year := range sizes {
-				sizes[year] = s.plantSize(p, year)
-			}
-			s.plants[key] = &sizes
+			s.plants[key] = s.plantSizes(p)
 		}
 		return true
 	})

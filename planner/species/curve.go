@@ -33,7 +33,7 @@ type point struct{ age, height float64 }
 
 // fit finds the curve nearest to some heights, in shares of them (least squares of their logarithms), whose Max is at least the
 // greatest of them and at least least, and at most most. For a given K it is a straight line in ln(1 - exp(-K t)), so that only K
-// has to be searched. Cost: some 300 logarithms for each point.
+// has to be searched. Cost: 80 times two logarithms for each point.
 func fit(points []point, least, most float64) Curve {
 	for _, p := range points {
 		least = math.Max(least, p.height)
@@ -42,8 +42,8 @@ func fit(points []point, least, most float64) Curve {
 	try := func(lnK float64) (Curve, float64) {
 		return fitWith(points, math.Exp(lnK), math.Log(least), math.Log(most))
 	}
-	from, to := math.Log(1e-3), math.Log(2)
-	const steps = 160
+	from, to := math.Log(leastK), math.Log(mostK)
+	const steps = 48
 	best, bestAt := math.Inf(1), from
 	for i := range steps + 1 {
 		at := from + (to-from)*float64(i)/steps
@@ -53,28 +53,38 @@ func fit(points []point, least, most float64) Curve {
 	}
 	lo, hi := math.Max(from, bestAt-(to-from)/steps), math.Min(to, bestAt+(to-from)/steps)
 	golden := (math.Sqrt(5) - 1) / 2
-	for range 60 {
-		a, b := hi-golden*(hi-lo), lo+golden*(hi-lo)
-		_, x := try(a)
-		_, y := try(b)
+	a, b := hi-golden*(hi-lo), lo+golden*(hi-lo)
+	_, x := try(a)
+	_, y := try(b)
+	for range 28 {
 		if x < y {
-			hi = b
+			hi, b, y = b, a, x
+			a = hi - golden*(hi-lo)
+			_, x = try(a)
 		} else {
-			lo = a
+			lo, a, x = a, b, y
+			b = lo + golden*(hi-lo)
+			_, y = try(b)
 		}
 	}
 	c, _ := try((lo + hi) / 2)
 	return c
 }
 
-// leastPower and mostPower hold the shape: below a half a plant would shoot up in a month, above 6 it would sleep for years.
-const leastPower, mostPower = 0.5, 6.0
+// What holds the shape where the heights leave it open, as those of a bush that is grown at 5 years do: the published curves all have
+// powers from 1 to 2.1 and a K below 0.12. At a K of 0.6 and a power of 0.8 a bush is half grown after one year and grown after five.
+const (
+	leastPower, mostPower = 0.8, 3.0
+	leastK, mostK         = 1e-3, 0.6
+)
 
 // fitWith is the best curve for one K, and the sum of squares that is left.
 func fitWith(points []point, k, lnLeast, lnMost float64) (Curve, float64) {
 	var n, sx, sy, sxx, sxy float64
-	for _, p := range points {
+	var lnShape, lnHeight [3]float64 // as many as Ages
+	for i, p := range points {
 		x, y := math.Log(-math.Expm1(-k*p.age)), math.Log(p.height)
+		lnShape[i], lnHeight[i] = x, y
 		n, sx, sy, sxx, sxy = n+1, sx+x, sy+y, sxx+x*x, sxy+x*y
 	}
 	power := 1.0
@@ -91,8 +101,8 @@ func fitWith(points []point, k, lnLeast, lnMost float64) (Curve, float64) {
 		power = math.Min(mostPower, math.Max(leastPower, power))
 	}
 	off := 0.0
-	for _, p := range points {
-		d := lnMax + power*math.Log(-math.Expm1(-k*p.age)) - math.Log(p.height)
+	for i := range points {
+		d := lnMax + power*lnShape[i] - lnHeight[i]
 		off += d * d
 	}
 	return Curve{Max: math.Exp(lnMax), K: k, P: power}, off
