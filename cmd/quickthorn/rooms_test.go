@@ -27,6 +27,7 @@ var rooms = []string{
 	"planner/site",
 	"planner/growth",
 	"planner/lists",
+	"planner/light",
 	"planner/check",
 	"planner/report",
 	"planner/store",
