@@ -317,8 +317,12 @@ func (s *Stand) cutYears(f *planner.Feature, manage string, at float64) []int {
 	return slices.Compact(out)
 }
 
-// stockHeight is the height in metres of planting stock: the middle of "bare-root 40-60 cm"; 0 where it names no height.
+// stockHeight is the height in metres of planting stock: the middle of "bare-root 40-60 cm"; 0 where it names no height, as where it is
+// sold by girth.
 func stockHeight(stock string) float64 {
+	if strings.Contains(stock, "girth") {
+		return 0
+	}
 	for _, unit := range []struct {
 		name string
 		m    float64
