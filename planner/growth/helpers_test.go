@@ -45,7 +45,7 @@ func planOf(t testing.TB, holding props, features ...props) *planner.Plan {
 	for k, v := range holding {
 		h[k] = v
 	}
-	data, err := json.Marshal(props{"type": "FeatureCollection", "holding": h, "features": features})
+	data, err := json.Marshal(props{"type": "FeatureCollection", "holding": h, "features": append([]props{}, features...)})
 	require.NoError(t, err)
 	plan, err := planner.Read(data, planner.ReadOptions{})
 	require.NoError(t, err)
