@@ -8,6 +8,7 @@ import (
 
 	"quickthorn/geo"
 	"quickthorn/planner"
+	"quickthorn/planner/growth"
 	"quickthorn/planner/setout"
 	"quickthorn/planner/species"
 )
@@ -25,6 +26,7 @@ type Sheet struct {
 	Features  []SheetFeature  `json:"features"`
 	Species   []SheetSpecies  `json:"species"`
 	Plants    []SheetPlant    `json:"plants"`
+	Sizes     []SheetSizes    `json:"sizes"` // plants name theirs by its place in the list
 	Findings  []SheetFinding  `json:"findings"`
 	Counts    jsonCounts      `json:"counts"`
 	Planned   int             `json:"planned"`
@@ -58,6 +60,8 @@ type SheetFeature struct {
 	Pattern    string                     `json:"pattern,omitempty"`
 	SpacingM   float64                    `json:"spacing_m,omitempty"`
 	BearingDeg *float64                   `json:"bearing_deg,omitempty"`
+	// Grows is how a hedge or a row grows, a *SheetGrowth; of a windbreak []*SheetGrowth by row.
+	Grows any `json:"grows,omitempty"`
 }
 
 // SheetGeometry is a GeoJSON geometry whose coordinates are metres.
@@ -91,8 +95,8 @@ type SheetSpecies struct {
 }
 
 // A SheetPlant is [feature, species, x, y, crown diameter in metres when grown (0 unknown), 1 where it is to be planted and 0
-// where it stands, row, number]: an array, since there are thousands.
-type SheetPlant [8]float64
+// where it stands, row, number, its series in sizes]: an array, since there are thousands.
+type SheetPlant [9]float64
 
 // A SheetFinding is a finding with its number, in metres.
 type SheetFinding struct {
@@ -108,7 +112,7 @@ func (r *Report) Sheet() *Sheet {
 	c := r.Count()
 	h := &r.Plan.Holding
 	s := &Sheet{Holding: r.Plan.HoldingJSON(), Name: h.Name, RuleSet: r.SetName, Year: r.Year, WindFrom: h.WorstWindDeg(),
-		Origin: [2]float64{r.Plan.Frame.Origin()[0], r.Plan.Frame.Origin()[1]}, Features: []SheetFeature{}, Species: []SheetSpecies{}, Plants: []SheetPlant{},
+		Origin: [2]float64{r.Plan.Frame.Origin()[0], r.Plan.Frame.Origin()[1]}, Features: []SheetFeature{}, Species: []SheetSpecies{}, Plants: []SheetPlant{}, Sizes: []SheetSizes{},
 		Findings: []SheetFinding{}, Counts: jsonCounts(c), Loosened: []jsonLoosened{}}
 	areas := map[string]jsonArea{}
 	for _, a := range r.areas() {
@@ -119,15 +123,17 @@ func (r *Report) Sheet() *Sheet {
 	}
 	defaults := r.defaultsByFeature()
 	index := map[string]int{}
+	stand := growth.New(r.Plan, r.Out, r.Catalogue, r.Set)
 	for _, f := range r.Plan.Features {
 		index[f.ID] = len(s.Features)
 		s.Features = append(s.Features, r.sheetFeature(f, areas, defaults[f.ID]))
+		s.Features[len(s.Features)-1].Grows = sheetGrows(stand, r.Out.Of(f.ID))
 		s.extend(f.Shape)
 		if l := r.Out.Of(f.ID); l != nil && l.Line != nil && f.Kind == planner.KindHedge {
 			s.HedgeM += l.Line.LengthM
 		}
 	}
-	r.sheetPlants(s, index)
+	r.sheetPlants(s, stand, index)
 	for i, f := range r.jsonFindings() {
 		s.Findings = append(s.Findings, r.sheetFinding(i, f))
 	}
@@ -210,8 +216,9 @@ func (r *Report) sheetLayout(out *SheetFeature, l *setout.Layout) {
 }
 
 // sheetPlants lists the positions, and the species they name.
-func (r *Report) sheetPlants(s *Sheet, index map[string]int) {
+func (r *Report) sheetPlants(s *Sheet, stand *growth.Stand, index map[string]int) {
 	known := map[string]int{}
+	sizes := newSeries(s, stand)
 	r.Out.Each(func(p *setout.Plant) bool {
 		key := p.Name
 		if p.Species != nil {
@@ -230,7 +237,7 @@ func (r *Report) sheetPlants(s *Sheet, index map[string]int) {
 		} else {
 			s.Standing++
 		}
-		s.Plants = append(s.Plants, SheetPlant{float64(index[p.Feature.ID]), float64(at), round(p.At[0], 3), round(p.At[1], 3), crown(p, r.Catalogue), planned, float64(p.Row), float64(p.Number)})
+		s.Plants = append(s.Plants, SheetPlant{float64(index[p.Feature.ID]), float64(at), round(p.At[0], 3), round(p.At[1], 3), crown(p, r.Catalogue), planned, float64(p.Row), float64(p.Number), float64(sizes.of(p))})
 		return true
 	})
 }
