@@ -2,6 +2,8 @@ package species
 
 import (
 	"math"
+	"slices"
+	"strings"
 
 	"quickthorn/planner"
 )
@@ -108,16 +110,22 @@ func fitWith(points []point, k, lnLeast, lnMost float64) (Curve, float64) {
 	return Curve{Max: math.Exp(lnMax), K: k, P: power}, off
 }
 
-// weakest is the source of the weakest confidence among several, and the texts of all.
-func weakest(list ...planner.Source) planner.Source {
+// joined is several sources as one: each text once, and the weakest confidence of them.
+func joined(list ...planner.Source) planner.Source {
 	var out planner.Source
+	var texts, codes []string
 	for _, s := range list {
-		switch {
-		case out.Text == "":
-			out = s
-		case s.Confidence.Weaker(out.Confidence):
+		if slices.Contains(texts, s.Text) {
+			continue
+		}
+		if len(texts) == 0 || s.Confidence.Weaker(out.Confidence) {
 			out.Confidence = s.Confidence
 		}
+		if out.URL == "" {
+			out.URL = s.URL
+		}
+		texts, codes = append(texts, s.Text), append(codes, s.Code)
 	}
+	out.Text, out.Code = strings.Join(texts, "; "), strings.Join(codes, "+")
 	return out
 }

@@ -70,7 +70,7 @@ func (s *Species) grow(mature, spread Range, rootstock string) Growth {
 	if len(sources) == 0 {
 		return g
 	}
-	g.Known, g.Source = true, weakest(sources...)
+	g.Known, g.Source = true, joined(sources...)
 	last := at[1][len(at[1])-1].height
 	top := 2 * at[2][len(at[2])-1].height // nothing known of its grown height
 	if s.GreatestHeight.Known {

@@ -7,6 +7,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"quickthorn/planner"
 )
 
 // curveOf is a species' published curve of a form.
@@ -189,6 +191,14 @@ func TestGrowthOfEverySpecies(t *testing.T) {
 			last = r
 		}
 	}
+}
+
+// A species of which one height is measured and the others are its class's says so.
+func TestGrowthNamesEverySource(t *testing.T) {
+	g := find(t, "sycamore").Growth()
+	assert.Contains(t, g.Rests, "Sibbald", "1.5 m at 5 years")
+	assert.Contains(t, g.Rests, "growth class middling", "10 and 20 years")
+	assert.Equal(t, planner.CommonPractice, g.Source.Confidence)
 }
 
 // From the stool a plant is never behind a young one, for a long time ahead of it, and ends no higher than the species ever is.
