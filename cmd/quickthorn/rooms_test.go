@@ -28,6 +28,7 @@ var rooms = []string{
 	"planner/growth",
 	"planner/lists",
 	"planner/light",
+	"planner/wood",
 	"planner/check",
 	"planner/report",
 	"planner/store",
