@@ -248,3 +248,24 @@ func TestBuilding(t *testing.T) {
 	assert.Less(t, r.Mean.At(15, 10), r.Mean.At(15, 19), "south end of the yard")
 	assert.Less(t, r.Mean.At(15, 26), r.Mean.At(15, 2), "north of the house against south of it")
 }
+
+// What a building's own wing takes from it is not lost to anyone: only the sun that would reach its walls alone counts.
+func TestBuildingThatShadesItself(t *testing.T) {
+	wing := house("h", 6, orb.MultiPolygon{{{{0, 0}, {4, 0}, {4, 10}, {20, 10}, {20, 14}, {0, 14}, {0, 0}}}})
+	plain := house("p", 6, square(0, 10, 20, 14))
+	hedge := wall("hedge", 3, 1, 0.5, orb.LineString{{-100, -1.5}, {100, -1.5}})
+	at := func(f *planner.Feature, bodies ...growth.Body) BuildingLight {
+		out, err := Buildings(context.Background(), planOf(f), []int{0}, always(sceneOf(bodies, nil, f)), ireland, Options{})
+		require.NoError(t, err)
+		return out[0].Buildings[0]
+	}
+	alone := at(wing)
+	assert.Less(t, alone.OpenHours, at(plain).OpenHours-0.3, "the wing takes the afternoon sun of the wall beside it")
+	assert.InDelta(t, alone.OpenHours, alone.MeanHours, 1e-9)
+	assert.Empty(t, alone.TakenBy)
+	behind := at(wing, hedge)
+	assert.InDelta(t, alone.OpenHours, behind.OpenHours, 1e-9)
+	require.Len(t, behind.TakenBy, 1)
+	assert.Equal(t, "hedge", behind.TakenBy[0].Feature.ID)
+	assert.InDelta(t, behind.OpenHours-behind.MeanHours, behind.TakenBy[0].Hours, 1e-9)
+}

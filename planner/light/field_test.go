@@ -162,6 +162,13 @@ func TestCanvasAgainstPoints(t *testing.T) {
 		st := rapid.SampledFrom(all).Draw(t, "sun")
 		v.draw(&st)
 		w.draw(&st)
+		// A few cells by themselves are drawn as they are among many.
+		x, y := rapid.IntRange(0, 37).Draw(t, "column"), rapid.IntRange(0, 37).Draw(t, "row")
+		few := newCanvas(gridAt(-40+2*float64(x), -40+2*float64(y), 2, 3, 3), 0, 3, s, false)
+		few.draw(&st)
+		for i, pass := range few.pass {
+			assert.InDelta(t, v.pass[(y+i/3)*g.Nx+x+i%3], pass, 1e-12)
+		}
 		at := func(p orb.Point) float64 {
 			pass := 1.0
 			for k := range s.groups {
@@ -277,7 +284,7 @@ func TestMirroredField(t *testing.T) {
 	assert.Less(t, north.Mean.At(0, 2), north.Mean.At(0, 1)-3)
 }
 
-// Whatever is added never adds sun, nothing is ever below 0, and something twice as open as solid takes half as much.
+// Whatever is added never adds sun, nothing is ever below 0, and a share is never above the day.
 func TestMoreObstaclesNeverAddSun(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b1, c1, f1 := drawScene(t, "first")
@@ -317,12 +324,15 @@ func TestHalfDenseCrownTakesHalf(t *testing.T) {
 // One wall is met once, however it is bent, cut into stretches or given in parts; two rows are met twice.
 func TestPartsOfAWallCountOnce(t *testing.T) {
 	st := stepAt(0, time.Hour, geo.SunPosition{AltitudeDeg: 20, AzimuthDeg: 200}, 0)
-	least := func(s *Scene) float64 {
+	drawn := func(s *Scene) []float64 {
 		g := gridAt(-30, -30, 0.5, 160, 160)
 		v := newCanvas(g, 0, g.Ny, s, false)
 		v.draw(&st)
+		return v.pass
+	}
+	least := func(s *Scene) float64 {
 		low := 1.0
-		for _, p := range v.pass {
+		for _, p := range drawn(s) {
 			low = math.Min(low, p)
 		}
 		return low
@@ -331,6 +341,10 @@ func TestPartsOfAWallCountOnce(t *testing.T) {
 	assert.Equal(t, 0.5, least(sceneOf([]growth.Body{bent}, nil)))
 	part := wall("a", 3, 2, 0.6, orb.LineString{{0, 4}, {0, 0}})
 	assert.InDelta(t, 0.4, least(sceneOf([]growth.Body{bent, part}, nil)), 1e-12)
+	inner := wall("a", 3, 2, 0.2, orb.LineString{{10, 0}, {10, 10}})
+	alone := drawn(sceneOf([]growth.Body{bent}, nil))
+	assert.Equal(t, alone, drawn(sceneOf([]growth.Body{inner, bent}, nil)), "the denser part decides")
+	assert.Equal(t, alone, drawn(sceneOf([]growth.Body{bent, inner}, nil)))
 	row := wall("a", 4, 2, 0.5, orb.LineString{{0, 2}, {10, 2}})
 	row.Row = 1
 	assert.Equal(t, 0.25, least(sceneOf([]growth.Body{bent, row}, nil)))

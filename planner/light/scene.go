@@ -72,6 +72,8 @@ type group struct {
 	pieces    []piece
 	footprint orb.MultiPolygon // of a building: dark inside
 	box       orb.Bound        // of all of it, on the ground
+	mid       orb.Point        // the middle of box
+	radius    float64          // no part of its base is farther from mid
 	low, high float64          // of all of it
 }
 
@@ -236,6 +238,7 @@ func (b *sceneBuilder) scene() *Scene {
 func (g *group) measure() {
 	if c := g.crown; c != nil {
 		g.box = orb.Bound{Min: c.at, Max: c.at}.Pad(c.across)
+		g.mid, g.radius = c.at, c.across
 		g.low, g.high = c.middle-c.tall, c.middle+c.tall
 		return
 	}
@@ -249,6 +252,8 @@ func (g *group) measure() {
 			g.box = g.box.Extend(v)
 		}
 	}
+	g.mid = g.box.Center()
+	g.radius = geo.Dist(g.mid, g.box.Max)
 }
 
 // Features lists what takes light in the scene, by id.

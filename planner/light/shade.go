@@ -113,11 +113,15 @@ func (g *group) mayShade(st *step, box orb.Bound) bool {
 		if len(g.footprint) > 0 {
 			a = 0
 		}
-		if g.box.Min[d]+math.Min(a, b) > box.Max[d] || g.box.Max[d]+math.Max(a, b) < box.Min[d] {
+		if g.box.Min[d]+min(a, b) > box.Max[d] || g.box.Max[d]+max(a, b) < box.Min[d] {
 			return false
 		}
 	}
-	return true
+	// The shadow runs straight away from the sun: it cannot reach a box beside its track.
+	dx, dy := (box.Min[0]+box.Max[0])/2-g.mid[0], (box.Min[1]+box.Max[1])/2-g.mid[1]
+	reach := g.radius + (box.Max[0]-box.Min[0]+box.Max[1]-box.Min[1])/2
+	off := st.towards[0]*dy - st.towards[1]*dx // from the track, times the cosine of the altitude
+	return off*off <= reach*reach*(st.towards[0]*st.towards[0]+st.towards[1]*st.towards[1])
 }
 
 func (c *canvas) group(g *group, dark []int32, st *step) {
@@ -203,8 +207,8 @@ func (c *canvas) share(to func(cell, feature int32, lost float64)) {
 // rowsOf is the rows whose middles lie from y0 to y1.
 func (c *canvas) rowsOf(y0, y1 float64) (j0, j1 int, ok bool) {
 	g := c.grid
-	a := math.Max(math.Ceil((y0-g.Min[1])/g.Cell-0.5)-float64(c.from), 0)
-	b := math.Min(math.Floor((y1-g.Min[1])/g.Cell-0.5)-float64(c.from), float64(c.rows-1))
+	a := max(math.Ceil((y0-g.Min[1])/g.Cell-0.5)-float64(c.from), 0)
+	b := min(math.Floor((y1-g.Min[1])/g.Cell-0.5)-float64(c.from), float64(c.rows-1))
 	if !(a <= b) {
 		return 0, 0, false
 	}
@@ -220,8 +224,8 @@ func (c *canvas) cells(j int) (a, b int) {
 
 func (c *canvas) span(lo, hi float64) (a, b int) {
 	g := c.grid
-	x := math.Max(math.Ceil((lo-g.Min[0])/g.Cell-0.5), 0)
-	y := math.Min(math.Floor((hi-g.Min[0])/g.Cell-0.5), float64(g.Nx-1))
+	x := max(math.Ceil((lo-g.Min[0])/g.Cell-0.5), 0)
+	y := min(math.Floor((hi-g.Min[0])/g.Cell-0.5), float64(g.Nx-1))
 	if !(x <= y) {
 		return 0, -1
 	}
@@ -263,7 +267,7 @@ func (c *canvas) ellipse(e *ellipsoid, st *step) {
 	if !ok {
 		return
 	}
-	slope, rest := mxy/myy, math.Max(0, mxx-mxy*mxy/myy)
+	slope, rest := mxy/myy, max(0, mxx-mxy*mxy/myy)
 	for j := j0; j <= j1; j++ {
 		dy := c.grid.Min[1] + (float64(c.from+j)+0.5)*c.grid.Cell - y0
 		left := 1 - dy*dy/myy
@@ -283,13 +287,13 @@ func (c *canvas) sweep(p *piece, st *step) (j0, j1 int, ok bool) {
 	bx, by := st.shadow[0]*p.high, st.shadow[1]*p.high
 	y0, y1, x0, x1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
 	for _, v := range p.base {
-		y0, y1 = math.Min(y0, v[1]), math.Max(y1, v[1])
-		x0, x1 = math.Min(x0, v[0]), math.Max(x1, v[0])
+		y0, y1 = min(y0, v[1]), max(y1, v[1])
+		x0, x1 = min(x0, v[0]), max(x1, v[0])
 	}
-	if x0+math.Min(ax, bx) > c.box.Max[0] || x1+math.Max(ax, bx) < c.box.Min[0] {
+	if x0+min(ax, bx) > c.box.Max[0] || x1+max(ax, bx) < c.box.Min[0] {
 		return 0, 0, false
 	}
-	if j0, j1, ok = c.rowsOf(y0+math.Min(ay, by), y1+math.Max(ay, by)); !ok {
+	if j0, j1, ok = c.rowsOf(y0+min(ay, by), y1+max(ay, by)); !ok {
 		return 0, 0, false
 	}
 	// Every edge of the shadow is an edge of the base at its foot or its top, or joins a corner's foot and top; the others of
@@ -319,9 +323,9 @@ func (c *canvas) edge(xa, ya, xb, yb float64) {
 	for j := j0; j <= j1; j++ {
 		y := c.grid.Min[1] + (float64(c.from+j)+0.5)*c.grid.Cell
 		x := xa + (y-ya)*slope
-		c.lo[j], c.hi[j] = math.Min(c.lo[j], x), math.Max(c.hi[j], x)
+		c.lo[j], c.hi[j] = min(c.lo[j], x), max(c.hi[j], x)
 		if ya == yb {
-			c.lo[j], c.hi[j] = math.Min(c.lo[j], xb), math.Max(c.hi[j], xb)
+			c.lo[j], c.hi[j] = min(c.lo[j], xb), max(c.hi[j], xb)
 		}
 	}
 }
