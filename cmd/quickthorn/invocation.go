@@ -44,6 +44,8 @@ type invocation struct {
 	points          string // setout
 	ground, purpose string // species
 
+	crs, linesAs, pointsAs, kindColumn, tolerance string // bring-in
+
 	storePath          string // serve, backup, restore
 	listen, passphrase string // serve
 	checkStore         bool   // backup

@@ -31,6 +31,7 @@ var rooms = []string{
 	"planner/wood",
 	"planner/check",
 	"planner/report",
+	"planner/bringin",
 	"planner/store",
 	"testdata",
 	"web",
