@@ -138,6 +138,17 @@
 //		standing_water_fail_days <= 2 days
 //	plant.suckers
 //		bed_least_m >= unknown m
+//	season.cut
+//		closed_from = 03-01 date !
+//		closed_until = 08-31 date !
+//		coppice_until = 04-30 date !
+//		lay_until = 04-30 date !
+//		dormant_from = 10-01 date !
+//		dormant_until = 03-31 date !
+//	season.plant
+//		container_from = 09-01 date
+//		cuttings_from = 02-01 date
+//		cuttings_until = 04-30 date
 //	setback.boundary
 //		beyond_half_width_least_m >= 0.5 m
 //		clear_of_line_least_m > 0.5 m
@@ -329,4 +340,16 @@
 //		heights_greatest <= 10 heights
 //		inside_least_percent >= 50 percent
 //		height_year = 20 years
+//	wood.licence
+//		quarter_greatest_m3 <= 5 m3 !
+//		sold_greatest_m3 <= 2 m3 !
+//		coppice_stem_greatest_m <= 0.15 m !
+//		year_greatest_m3 <= unknown m3 !
+//		tree_greatest_m3 <= unknown m3 !
+//		removal_least_m >= 20 m !
+//	wood.share
+//		greatest_share_percent <= 10 percent
+//	wood.wires
+//		work_least_m >= 10 m !
+//		fell_tree_heights >= 2 heights !
 package rules

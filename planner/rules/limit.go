@@ -127,7 +127,7 @@ var Comparisons = []string{">=", ">", "<=", "<", "="}
 // Units lists the units that a row may have.
 var Units = []string{
 	"m", "ha", "percent", "deg", "years", "plants per m", "plants per 100 m", "plants", "rows", "species", "heights", "spreads",
-	"spacings", "pH", "R", "groups", "days", "classes", "plants per ha", "date", "word", "list",
+	"spacings", "pH", "R", "groups", "days", "classes", "plants per ha", "m3", "date", "word", "list",
 }
 
 // side is 1 where more is tighter, -1 where less is tighter, 0 where neither is.

@@ -152,6 +152,19 @@ func TestPublishedCases(t *testing.T) {
 		{"general", "spacing.too-close", "espalier_least_m", 6, true, "RHS espaliers"},
 		{"general", "spacing.too-wide", "cordon_greatest_m", 1, false, "RHS cordons: 0.6 to 0.9 m"},
 		{"northern-ireland", "spacing.too-close", "standard_least_m", 7, true, "DARD sheet 7.3: 7 m"},
+		// Cutting.
+		{"general", "wood.share", "greatest_share_percent", 10, true, "TIN039 2008: about 10 percent a year"},
+		{"general", "wood.share", "greatest_share_percent", 12, false, "TIN039 2008"},
+		{"general", "wood.wires", "work_least_m", 9, false, "arboriculture industry code 2.4.7: 10 m"},
+		{"general", "wood.wires", "fell_tree_heights", 1.5, false, "ENA, Look Out Look Up: two tree heights"},
+		{"england", "wood.licence", "quarter_greatest_m3", 5, true, "Forestry Act 1967 s.9: 5 m3 a quarter"},
+		{"england", "wood.licence", "quarter_greatest_m3", 5.1, false, "Forestry Act 1967 s.9"},
+		{"england", "wood.licence", "sold_greatest_m3", 2.5, false, "Forestry Act 1967 s.9: 2 m3 sold"},
+		{"england", "wood.licence", "coppice_stem_greatest_m", 0.15, true, "Forestry Act 1967 s.9: coppice to 15 cm"},
+		{"scotland", "wood.licence", "coppice_stem_greatest_m", 0.12, false, "Scottish regulations of 2019: 10 cm, from memory"},
+		{"ireland", "wood.licence", "year_greatest_m3", 15, true, "Forestry Act 2014 s.19: 15 m3 in 12 months"},
+		{"ireland", "wood.licence", "tree_greatest_m3", 3.5, false, "Forestry Act 2014 s.19: 3 m3 a tree"},
+		{"england", "wood.licence", "removal_least_m", 20, true, "Hedgerows Regulations 1997: 20 m and longer"},
 	} {
 		l, ok := set(t, c.set).Get(c.rule, c.limit)
 		require.True(t, ok, "%s %s %s", c.set, c.rule, c.limit)
@@ -257,5 +270,24 @@ func TestHedgeDefaults(t *testing.T) {
 		assert.Equal(t, []float64{c.perMetre, c.rowGap, c.fill, c.tree, c.far}, []float64{h.PerMetre, h.RowGapM, h.FillPerMetre, h.TreeEveryM, h.FenceM}, "%s (%s)", c.set, c.source)
 		assert.Equal(t, 1.0, h.CloseByLayingM)
 		assert.Equal(t, c.set != "wales", h.Split.Holds(20), c.set)
+	}
+}
+
+// Closed seasons by country, with what is excepted for laying and coppicing.
+func TestClosedSeasons(t *testing.T) {
+	for _, c := range []struct{ set, from, until, coppice, lay, source string }{
+		{"general", "03-01", "08-31", "04-30", "04-30", "as England"},
+		{"england", "03-01", "08-31", "04-30", "04-30", "Management of Hedgerows (England) Regulations 2024: laying and coppicing to 30 April"},
+		{"wales", "03-01", "08-31", "03-31", "03-31", "Welsh cross compliance: laying and coppicing in March only"},
+		{"scotland", "03-01", "08-31", "02-28", "03-31", "SSI 2014/325: hedge laying to 31 March"},
+		{"northern-ireland", "03-01", "08-31", "02-28", "02-28", "DAERA cross compliance: neither"},
+		{"ireland", "03-01", "08-31", "02-28", "02-28", "Wildlife Act 1976 s.40 as amended; GLAS window 1 September to 28 February"},
+	} {
+		for name, want := range map[string]string{"closed_from": c.from, "closed_until": c.until, "coppice_until": c.coppice, "lay_until": c.lay} {
+			l, ok := set(t, c.set).Get("season.cut", name)
+			require.True(t, ok, c.set, name)
+			assert.Equal(t, want, l.Text, "%s %s: %s", c.set, name, c.source)
+			assert.True(t, l.Safety)
+		}
 	}
 }
