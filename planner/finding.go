@@ -2,6 +2,7 @@ package planner
 
 import (
 	"encoding/json"
+	"strconv"
 
 	"github.com/paulmach/orb"
 )
@@ -52,7 +53,28 @@ type Finding struct {
 	Cautions []string
 	Accepted *Accepted // set where the user lives with it
 	Lapsed   string    // why an acceptance no longer holds, "" otherwise
+	Years    *Years    // when it comes to pass, nil where it does not hang on time
 	Fix      *Fix
+}
+
+// Years is when something comes to pass, in years after the planting winter: at the earliest, most likely, and at the latest. Never
+// stands for a year that is not reached within those looked at.
+type Years struct{ From, Mid, To int }
+
+// Never is a year beyond all that are looked at.
+const Never = 1000
+
+// String says it in words: "year 9", "years 7 to 12", "year 25 or later", "after year 30".
+func (y Years) String() string {
+	switch {
+	case y.From >= Never:
+		return "after all years looked at"
+	case y.To >= Never:
+		return "year " + strconv.Itoa(y.From) + " or later"
+	case y.From == y.To:
+		return "year " + strconv.Itoa(y.From)
+	}
+	return "years " + strconv.Itoa(y.From) + " to " + strconv.Itoa(y.To)
 }
 
 // A Fix is an ordinary edit that would mend a finding, and the words on its button.

@@ -17,6 +17,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"quickthorn/planner"
+	"quickthorn/planner/growth"
 	"quickthorn/planner/lists"
 	"quickthorn/planner/rules"
 	"quickthorn/planner/setout"
@@ -41,6 +42,7 @@ type Input struct {
 	Plan      *planner.Plan
 	Site      *site.Site
 	Out       *setout.Result
+	Stand     *growth.Stand // how it grows; made from the rest where it is nil
 	Catalogue *species.Catalogue
 	Set       *rules.Set
 	Assigned  *lists.Assignment // the list area of every plant
@@ -98,6 +100,9 @@ func (p *Pass) Report(f planner.Finding) {
 // Run runs the rules over a plan; findings come ordered by severity, rule, feature and place, with their keys, and with the
 // plan's acceptances applied. Rules run side by side on the cores; the result does not depend on it.
 func Run(ctx context.Context, in Input, list []*Rule) ([]planner.Finding, error) {
+	if in.Stand == nil {
+		in.Stand = growth.New(in.Plan, in.Out, in.Catalogue, in.Set)
+	}
 	shared := newShared(in)
 	found, faults := make([][]planner.Finding, len(list)), make([]error, len(list))
 	var wg sync.WaitGroup

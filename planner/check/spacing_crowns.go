@@ -8,6 +8,7 @@ import (
 
 	"quickthorn/geo"
 	"quickthorn/planner"
+	"quickthorn/planner/growth"
 	"quickthorn/planner/rules"
 	"quickthorn/planner/setout"
 	"quickthorn/planner/species"
@@ -17,6 +18,7 @@ func crownsMeet() *Rule {
 	return &Rule{
 		ID: "spacing.crowns-meet", Title: "Crowns of neighbours have room when grown", Severity: planner.Warn,
 		Why: "Two crowns of one layer that meet shade each other out and have to be cut back for ever. The distance is held against the mean of the two grown widths, " +
+			"and the years in which they touch are told as a range; where that is likely only after year 20 it is a note. " +
 			"between features and single plants, trees with trees and shrubs with shrubs. A hedge is a body as wide as it is kept, and counts among the shrubs; a windbreak is " +
 			"as wide as its plants grow. Hedges may meet one another. At least one of the two is still to be planted; what stands already counts as a neighbour.",
 		Limits: []string{"mean_spreads_least"},
@@ -297,8 +299,75 @@ func (c *crowns) report() {
 		if m.count > 1 {
 			f.Places = firstPlaces(m.places)
 		}
+		if years, ok := c.touching(m); ok {
+			f.Years = &years
+			if years.Mid > lateYear {
+				f.Severity = planner.Note
+			}
+			f.Message += " " + touchText(years)
+		}
 		c.Report(f)
 	}
+}
+
+// lateYear is the year after which crowns that meet are only a note.
+const lateYear = 20
+
+// touching is when the two worst crowns touch: the years in which half of their widths together come to their distance, by the
+// wider, the middle and the narrower of what is known of their growth. A hedge is as wide as it is kept from the start. False where
+// the growth of one of them is not known.
+func (c *crowns) touching(m *meeting) (planner.Years, bool) {
+	out, known := planner.Years{From: planner.Never, Mid: planner.Never, To: planner.Never}, false
+	for year := 0; year <= growth.LastYear; year++ {
+		x := c.widthIn(m.x, year)
+		y := growth.Span{Low: m.hedgeWid, Mid: m.hedgeWid, High: m.hedgeWid, Known: true}
+		if m.y != nil {
+			y = c.widthIn(m.y, year)
+		}
+		if !x.Known || !y.Known {
+			continue // one is not planted yet
+		}
+		known = true
+		meets := func(v, w float64) bool { return (v+w)/2*c.share >= m.dist-planner.Tolerance }
+		for _, at := range []struct {
+			year *int
+			met  bool
+		}{{&out.From, meets(x.High, y.High)}, {&out.Mid, meets(x.Mid, y.Mid)}, {&out.To, meets(x.Low, y.Low)}} {
+			if at.met && *at.year == planner.Never {
+				*at.year = year
+			}
+		}
+	}
+	return out, known
+}
+
+// widthIn is how wide a crown is in a year. A width that the plan states of a tree still to be planted is that when grown.
+func (c *crowns) widthIn(p *setout.Plant, year int) growth.Span {
+	w := c.Stand.Plant(p, year).Spread
+	d, ok := p.Feature.Detail.(*planner.Plant)
+	if grown := c.Shared.grownSpread(c.Catalogue, p); ok && p.Listed && d.SpreadM > 0 && grown.Known && grown.V > 0 {
+		share := d.SpreadM / grown.V
+		w.Low, w.Mid, w.High = w.Low*share, w.Mid*share, w.High*share
+	}
+	return w
+}
+
+// touchText says when crowns touch.
+func touchText(y planner.Years) string {
+	switch {
+	case y.From == planner.Never:
+		return fmt.Sprintf("They do not touch within %d years.", growth.LastYear)
+	case y.To == 0:
+		return "They touch from the start."
+	}
+	say := "They touch in " + y.String()
+	switch {
+	case y.Mid == planner.Never:
+		say += fmt.Sprintf(", most likely after year %d", growth.LastYear)
+	case y.From != y.To:
+		say += fmt.Sprintf(", most likely in year %d", y.Mid)
+	}
+	return say + "."
 }
 
 func (m *meeting) message() string {

@@ -96,7 +96,14 @@ type (
 		Accepted   *planner.Accepted `json:"accepted"`
 		Lapsed     string            `json:"lapsed,omitempty"`
 		Cautions   []string          `json:"cautions"`
+		Years      *jsonYears        `json:"years,omitempty"`
 		Fix        *planner.Fix      `json:"fix,omitempty"`
+	}
+	// jsonYears is when a finding comes to pass; null for a year that is not reached within thirty.
+	jsonYears struct {
+		From *int `json:"from"`
+		Mid  *int `json:"mid"`
+		To   *int `json:"to"`
 	}
 	jsonCounts struct {
 		Stop     int `json:"stop"`
@@ -268,7 +275,7 @@ func (r *Report) jsonFindings() []jsonFinding {
 	for _, f := range r.Findings {
 		j := jsonFinding{Key: f.Key, Rule: f.Rule, Severity: string(f.Severity), Message: f.Message, Features: f.Features, Places: [][2]float64{},
 			Measured: rounded(f.Measured), Limit: rounded(f.Limit), Unit: f.Unit, Count: f.Count, Source: f.Source.Text,
-			Confidence: string(f.Source.Confidence), Accepted: f.Accepted, Lapsed: f.Lapsed, Cautions: f.Cautions, Fix: f.Fix}
+			Confidence: string(f.Source.Confidence), Accepted: f.Accepted, Lapsed: f.Lapsed, Cautions: f.Cautions, Years: yearsJSON(f.Years), Fix: f.Fix}
 		if j.Features == nil {
 			j.Features = []string{}
 		}
@@ -348,4 +355,17 @@ func (r *Report) WriteGeoJSON(w io.Writer) error {
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)
 	return enc.Encode(out)
+}
+
+func yearsJSON(y *planner.Years) *jsonYears {
+	if y == nil {
+		return nil
+	}
+	year := func(n int) *int {
+		if n >= planner.Never {
+			return nil
+		}
+		return &n
+	}
+	return &jsonYears{From: year(y.From), Mid: year(y.Mid), To: year(y.To)}
 }

@@ -10,6 +10,7 @@ import (
 
 	"quickthorn/planner"
 	"quickthorn/planner/check"
+	"quickthorn/planner/growth"
 	"quickthorn/planner/lists"
 	"quickthorn/planner/rules"
 	"quickthorn/planner/setout"
@@ -58,6 +59,7 @@ type Report struct {
 	Year      int
 	Site      *site.Site
 	Out       *setout.Result
+	Stand     *growth.Stand
 	Assigned  *lists.Assignment
 	Findings  []planner.Finding
 	Catalogue *species.Catalogue
@@ -121,6 +123,7 @@ func (r *Report) SetOut(ctx context.Context) error {
 	}
 	r.Out = out
 	r.Site = site.New(r.Plan, r.Catalogue)
+	r.Stand = growth.New(r.Plan, r.Out, r.Catalogue, r.Set)
 	r.Assigned = lists.Assign(r.Plan, r.Site, r.Out)
 	return nil
 }
@@ -134,7 +137,7 @@ func (r *Report) Check(ctx context.Context) error {
 
 // Input is what the rules see.
 func (r *Report) Input() check.Input {
-	return check.Input{Plan: r.Plan, Site: r.Site, Out: r.Out, Catalogue: r.Catalogue, Set: r.Set, Year: r.Year,
+	return check.Input{Plan: r.Plan, Site: r.Site, Out: r.Out, Stand: r.Stand, Catalogue: r.Catalogue, Set: r.Set, Year: r.Year,
 		Assigned: r.Assigned, Loosened: r.Loosened}
 }
 
