@@ -41,6 +41,7 @@ type invocation struct {
 	maxMB                                     int
 
 	explain         string // check
+	draw            drawing
 	points          string // setout
 	ground, purpose string // species
 

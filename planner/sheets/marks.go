@@ -1,0 +1,50 @@
+package sheets
+
+import (
+	"math"
+	"strconv"
+
+	"quickthorn/planner/paper"
+)
+
+// putFindings draws the numbered markers of what is not accepted, each at its place or near it with a line to it. No two overlap; those
+// for which there is no room are said in the notes.
+func (s *sketch) putFindings(numbers []int) {
+	for i, f := range s.in.Findings {
+		if f.Accepted != nil || !f.HasAt {
+			continue
+		}
+		at := s.v.at(f.At)
+		if !s.v.frame.Inset(1).Holds(at) {
+			continue
+		}
+		if !s.mark(i, at, strconv.Itoa(numbers[i])) {
+			s.labels.hidden = append(s.labels.hidden, numbers[i])
+		}
+	}
+}
+
+func (s *sketch) mark(i int, at paper.Point, number string) bool {
+	severity := s.in.Findings[i].Severity
+	for ring := range 12 {
+		far := float64(ring) * 2.6
+		n := max(1, ring*6)
+		for k := range n {
+			sin, cos := math.Sincos(2*math.Pi*float64(k)/float64(n) - math.Pi/4)
+			p := paper.Point{X: at.X + far*cos, Y: at.Y + far*sin}
+			c := paper.Box{X: p.X - 2.75, Y: p.Y - 2.65, W: 5.5, H: 5.3}.Corners(p, 0)
+			if !s.free(c, false) {
+				continue
+			}
+			s.labels.taken = append(s.labels.taken, c)
+			s.used[string(severity)] = true
+			var items []paper.Item
+			if ring > 0 {
+				items = append(items, paper.Line(paper.Pen{Width: 0.18, Grey: paper.Black}, at, p), paper.Ring{At: at, R: 0.4, Fill: paper.Solid(paper.Black)})
+			}
+			s.top = append(s.top, paper.Group{Class: "finding " + string(severity), ID: number, Items: append(items, findingSign(severity, p, number)...)})
+			return true
+		}
+	}
+	return false
+}
