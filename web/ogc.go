@@ -1,10 +1,9 @@
 package web
 
 import (
-	"bytes"
-	"encoding/json"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"github.com/paulmach/orb"
@@ -14,8 +13,8 @@ import (
 	"quickthorn/planner/store"
 )
 
-// Reading for other programs after OGC API - Features - Part 1: Core (17-069r4, 1.0.1, 2022): each holding is a collection. What it
-// asks for besides (paging, bbox, datetime, an OpenAPI document) is not there, and so no conformance is claimed.
+// Reading for other programs after OGC API - Features - Part 1: Core (17-069r4, 1.0.1, 2022): each holding is a collection. The
+// features and their parameters are in ogc_items.go, the API document in ogc_api.go.
 
 type link struct {
 	Href  string `json:"href"`
@@ -27,6 +26,8 @@ type link struct {
 const (
 	jsonMedia    = "application/json"
 	geoJSONMedia = "application/geo+json"
+	schemaMedia  = "application/schema+json"
+	openAPIMedia = "application/vnd.oai.openapi+json;version=3.0"
 )
 
 // base is the address of /api as the asker knows it.
@@ -38,19 +39,34 @@ func base(r *http.Request) string {
 	return scheme + "://" + r.Host + "/api"
 }
 
-// plainQuery refuses parameters that are not known: an answer that passes one by would be taken for what was asked.
-func plainQuery(r *http.Request) error {
+// asked reads the parameters of a request and refuses those that are not in may: an answer that passes one by would be taken for what
+// was asked (17-069r4, requirement /req/core/query-param-unknown). Every resource takes f, which can only be what it is anyway.
+func asked(r *http.Request, may ...string) (url.Values, error) {
 	q, err := url.ParseQuery(r.URL.RawQuery)
 	if err != nil {
-		return refuse(malformed, "The part of the address after ? cannot be read.")
+		return nil, refuse(malformed, "The part of the address after ? cannot be read.")
 	}
-	for name, values := range q {
-		if name == "f" && len(values) == 1 && (values[0] == "json" || values[0] == "geojson") {
-			continue
+	names := make([]string, 0, len(q))
+	for name := range q {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	for _, name := range names {
+		short := interchange.Shorten(name)
+		switch values := q[name]; {
+		case name == "f" && len(values) == 1 && (values[0] == "json" || values[0] == "geojson"):
+		case !slices.Contains(may, name):
+			return nil, refuse(malformed, "There is no parameter %q here.", short).about(short).so("Leave it out.")
+		case len(values) > 1:
+			return nil, refuse(malformed, "The parameter %q is given %d times.", short, len(values)).about(short).so("Give it once.")
 		}
-		return refuse(malformed, "There is no parameter %q here.", interchange.Shorten(name)).about(interchange.Shorten(name)).so("Leave it out.")
 	}
-	return nil
+	return q, nil
+}
+
+func plainQuery(r *http.Request) error {
+	_, err := asked(r)
+	return err
 }
 
 func (s *server) landing(w http.ResponseWriter, r *http.Request) error {
@@ -62,6 +78,7 @@ func (s *server) landing(w http.ResponseWriter, r *http.Request) error {
 		"title": "Quickthorn", "description": "The holdings of this store, one collection each, for reading. Coordinates are longitude and latitude on WGS 84.",
 		"links": []link{
 			{at, "self", jsonMedia, "This page"},
+			{at + "/openapi", "service-desc", openAPIMedia, "What can be asked for, and how (OpenAPI 3.0)"},
 			{at + "/conformance", "conformance", jsonMedia, "What of the standard is claimed"},
 			{at + "/collections", "data", jsonMedia, "The holdings"},
 		},
@@ -72,7 +89,14 @@ func (s *server) conformance(w http.ResponseWriter, r *http.Request) error {
 	if err := plainQuery(r); err != nil {
 		return err
 	}
-	return sendJSON(w, r, http.StatusOK, map[string]any{"conformsTo": []string{}})
+	return sendJSON(w, r, http.StatusOK, map[string]any{"conformsTo": conformsTo})
+}
+
+// conformsTo are the classes of 17-069r4 that are held to.
+var conformsTo = []string{
+	"http://www.opengis.net/spec/ogcapi-features-1/1.0/conf/core",
+	"http://www.opengis.net/spec/ogcapi-features-1/1.0/conf/oas30",
+	"http://www.opengis.net/spec/ogcapi-features-1/1.0/conf/geojson",
 }
 
 type collection struct {
@@ -86,7 +110,14 @@ type collection struct {
 }
 
 type extent struct {
-	Spatial spatial `json:"spatial"`
+	Spatial  *spatial `json:"spatial,omitempty"`
+	Temporal temporal `json:"temporal"`
+}
+
+// temporal is when the features are there; null is open.
+type temporal struct {
+	Interval [][2]*string `json:"interval"`
+	TRS      string       `json:"trs"`
 }
 
 type spatial struct {
@@ -94,7 +125,10 @@ type spatial struct {
 	CRS  string       `json:"crs"`
 }
 
-const crs84 = "http://www.opengis.net/def/crs/OGC/1.3/CRS84"
+const (
+	gregorian = "http://www.opengis.net/def/uom/ISO-8601/0/Gregorian"
+	crs84     = "http://www.opengis.net/def/crs/OGC/1.3/CRS84"
+)
 
 func (s *server) collectionOf(r *http.Request, h store.Holding, box *[4]float64) collection {
 	at := base(r) + "/collections/" + url.PathEscape(h.ID)
@@ -102,9 +136,12 @@ func (s *server) collectionOf(r *http.Request, h store.Holding, box *[4]float64)
 		Links: []link{
 			{at, "self", jsonMedia, "This holding"},
 			{at + "/items", "items", geoJSONMedia, "Its features"},
+			{at + "/schema", "describedby", schemaMedia, "The properties that its features may have"},
+			{at + "/schema", "describedBy", schemaMedia, "The same, in a spelling that some programs look for"},
 		}}
+	c.Extent = &extent{Temporal: temporal{[][2]*string{{nil, nil}}, gregorian}}
 	if box != nil {
-		c.Extent = &extent{spatial{[][4]float64{*box}, crs84}}
+		c.Extent.Spatial = &spatial{[][4]float64{*box}, crs84}
 	}
 	return c
 }
@@ -171,57 +208,6 @@ func (s *server) collection(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return sendJSON(w, r, http.StatusOK, s.collectionOf(r, st.holding, boxOf(st.plan)))
-}
-
-// items are the features of a holding, by id.
-func (s *server) items(w http.ResponseWriter, r *http.Request) error {
-	if err := plainQuery(r); err != nil {
-		return err
-	}
-	st, err := s.state(r)
-	if err != nil {
-		return err
-	}
-	if same, err := unchanged(w, r, tagOf(st.holding.Revision)); same || err != nil {
-		return err
-	}
-	at := base(r) + "/collections/" + url.PathEscape(st.holding.ID)
-	links, err := toJSON([]link{
-		{at + "/items", "self", geoJSONMedia, "These features"},
-		{at, "collection", jsonMedia, "The holding"},
-	})
-	if err != nil {
-		return err
-	}
-	var b bytes.Buffer
-	b.WriteString(`{"type":"FeatureCollection","links":`)
-	b.Write(bytes.TrimSpace(links))
-	b.WriteString(`,"features":[`)
-	n := 0
-	for _, f := range st.plan.Features {
-		text := f.Text()
-		if !isFeature(text) {
-			continue
-		}
-		if n > 0 {
-			b.WriteByte(',')
-		}
-		b.WriteByte('\n')
-		b.Write(text)
-		n++
-	}
-	count, err := json.Marshal(n)
-	if err != nil {
-		return err
-	}
-	b.WriteString("\n],\"numberMatched\":")
-	b.Write(count)
-	b.WriteString(`,"numberReturned":`)
-	b.Write(count)
-	b.WriteString("}\n")
-	w.Header().Set("Cache-Control", "no-store")
-	send(w, r, http.StatusOK, geoJSONMedia, b.Bytes())
-	return nil
 }
 
 // isFeature leaves out what stands among the features of a file and is none.

@@ -46,9 +46,12 @@ func (s *server) resources() []resource {
 		{path: "/holdings/{holding}/planting-list", get: s.plantingList},
 		{path: "/holdings/{holding}/setout", get: s.setout},
 		{path: "/api", get: s.landing},
+		{path: "/api/", get: s.landing},
+		{path: "/api/openapi", get: s.openAPI},
 		{path: "/api/conformance", get: s.conformance},
 		{path: "/api/collections", get: s.collections},
 		{path: "/api/collections/{holding}", get: s.collection},
+		{path: "/api/collections/{holding}/schema", get: s.schema},
 		{path: "/api/collections/{holding}/items", get: s.items},
 		{path: "/api/collections/{holding}/items/{feature}", get: s.item},
 	}
