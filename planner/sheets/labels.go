@@ -44,6 +44,19 @@ type spot struct {
 
 const halo = 0.45
 
+// rankField is the rank of the names of fields, which come first; a letter that stands for a name has a rank of its own.
+const (
+	rankField  = 0
+	rankLetter = 9
+)
+
+// overInner tells whether a box lies over a bed or a block of trees.
+func (s *sketch) overInner(b paper.Box) bool {
+	return slices.ContainsFunc(s.inner, func(o paper.Box) bool {
+		return o.X < b.Right() && o.Right() > b.X && o.Y < b.Bottom() && o.Bottom() > b.Y
+	})
+}
+
 // free reports whether a shape lies in the frame and over nothing taken; soft things are kept off as well where wanted.
 func (s *sketch) free(c [4]paper.Point, soft bool) bool {
 	frame := s.v.frame.Inset(0.8)
@@ -89,7 +102,7 @@ func (s *sketch) putNames() {
 			continue
 		}
 		letter := letterOf(len(s.labels.short))
-		if s.put(wish{size: 2.4, face: paper.Bold, places: w.places}, []string{letter}, "") {
+		if s.put(wish{rank: rankLetter, size: 2.4, face: paper.Bold, places: w.places}, []string{letter}, "") {
 			s.labels.short = append(s.labels.short, nameEntry{letter, w.text})
 			continue
 		}
@@ -126,7 +139,7 @@ func (s *sketch) put(w wish, lines []string, sub string) bool {
 		for _, p := range places {
 			box := paper.Box{X: p.at.X - width/2 - 0.4, Y: p.at.Y - height/2 - 0.2, W: width + 0.8, H: height + 0.4}
 			c := box.Corners(p.at, p.turn)
-			if !s.free(c, soft) {
+			if !s.free(c, soft) || soft && w.rank == rankField && s.overInner(box) {
 				continue
 			}
 			s.labels.taken = append(s.labels.taken, c)
@@ -180,7 +193,7 @@ func (s *sketch) wishes() []wish {
 func (s *sketch) wishArea(w *wish, f *planner.Feature) {
 	switch f.Kind {
 	case planner.KindParcel:
-		w.rank, w.size, w.width = 0, 3.6, 46
+		w.rank, w.size, w.width = rankField, 3.6, 46
 	case planner.KindBuilding:
 		w.rank = 1
 	case planner.KindBed, planner.KindOrchard, planner.KindGrove:

@@ -111,7 +111,7 @@ func beads(c chain, width float64, standing bool) []paper.Item {
 	return out
 }
 
-func beadWidth(width float64) float64 { return min(4, max(1.3, width)) }
+func beadWidth(width float64) float64 { return min(2.6, max(1.3, width)) }
 
 // posts are the two posts of a gateway from a to b.
 func posts(a, b paper.Point) []paper.Item {

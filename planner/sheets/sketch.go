@@ -2,6 +2,7 @@ package sheets
 
 import (
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -22,6 +23,7 @@ type sketch struct {
 	openings []paper.Item
 	top      []paper.Item // findings and texts
 	busy     []paper.Box  // what texts keep off where they can
+	inner    []paper.Box  // beds and blocks: what the names of fields keep off as well
 	labels   labels
 	thinned  bool // one sign stands for several plants
 }
@@ -114,6 +116,10 @@ func (s *sketch) area(f *planner.Feature, keys ...string) {
 			s.used[k] = true
 		}
 		s.land = append(s.land, named(string(f.Kind), f.ID, areaSign(k, rings, s.v.frame)))
+	}
+	switch f.Kind {
+	case planner.KindBed, planner.KindOrchard, planner.KindGrove, planner.KindProtected:
+		s.inner = append(s.inner, around(slices.Concat(rings...)...))
 	}
 	if f.Kind == planner.KindBuilding {
 		for _, r := range rings {
