@@ -123,7 +123,7 @@ func (r *Report) Sheet() *Sheet {
 	}
 	defaults := r.defaultsByFeature()
 	index := map[string]int{}
-	stand := growth.New(r.Plan, r.Out, r.Catalogue, r.Set)
+	stand := r.Stand
 	for _, f := range r.Plan.Features {
 		index[f.ID] = len(s.Features)
 		s.Features = append(s.Features, r.sheetFeature(f, areas, defaults[f.ID]))
