@@ -271,7 +271,7 @@ func (r *reader) position(s Span) (p orb.Point, ok bool) {
 		r.g.Heights = true
 	}
 	r.g.Size++
-	if r.grid != nil {
+	if r.grid != nil && r.grid.Flat {
 		return r.placed(s, p)
 	}
 	if p[0] < -180 || p[0] > 180 || p[1] < -90 || p[1] > 90 {

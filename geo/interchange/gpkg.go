@@ -218,6 +218,9 @@ func (p *packageReader) layer(table, shape string, grid Grid) *FormatFault {
 					p.batch.Lost.Add("binary columns", 1)
 				}
 			default:
+				if strings.EqualFold(name, shape) {
+					return formatFault(fmt.Sprintf("layer %s, row %s", Shorten(table), it.Text(columns[0])), "Mend it where it was drawn.", "The column %s holds no binary shape.", Shorten(name))
+				}
 				it.Fields = append(it.Fields, Field{name, asJSON(v)})
 			}
 		}
