@@ -57,6 +57,9 @@ type Problem struct {
 	Units   []Unit
 	MostM   float64 // metres of hedge that one winter may cut; a single longer section may be cut alone
 	Target  float64 // t dry of logs wanted a winter, above 0
+	// Over is over how many winters in a row the logs are held against the target: 1, or more where one section gives more than one
+	// winter wants, since logs keep. It is at most the least age of any unit.
+	Over int
 }
 
 // A Conflict is a pin that cannot be had, and what stands in the way.
@@ -72,7 +75,7 @@ type Conflict struct {
 type Rota struct {
 	Cuts      [][]int // by unit, ascending
 	Conflicts []Conflict
-	Cost      float64 // sum of squared departures from the target, in targets, and what is added for ages
+	Cost      float64 // sum of squared departures from the target over Over winters, in targets, and what is added for ages
 	Bound     float64 // no rota can cost less
 	Exact     bool    // proved the best there is
 }
@@ -80,7 +83,7 @@ type Rota struct {
 // What ages add to the cost, a year: beyond Most, and as a mere tie-break away from Usual. Both are shared out over the units, so
 // that they weigh alike on small and large holdings.
 const (
-	overAge = 0.05
+	overAge = 0.01
 	offAge  = 0.002
 )
 
@@ -93,7 +96,8 @@ type solver struct {
 	blocked [][]int16 // by unit and winter: cuts of neighbours in that winter or beside it
 	length  []float64 // of hedge cut in each winter
 	hedges  []int     // sections of hedge cut in each winter
-	logs    []float64
+	logs    []float64 // in the Over winters up to and with each
+	over    int
 	ages    []float64 // what each unit's ages cost
 	weigh   float64   // Winters over units
 	// scratch of best
@@ -103,7 +107,11 @@ type solver struct {
 
 func newSolver(p *Problem) *solver {
 	n := len(p.Units)
-	s := &solver{Problem: p, barred: make([][]bool, n), pinned: make([][]bool, n), cuts: make([][]int, n), blocked: make([][]int16, n),
+	over := max(1, p.Over)
+	for i := range p.Units {
+		over = max(1, min(over, p.Units[i].Least))
+	}
+	s := &solver{over: over, Problem: p, barred: make([][]bool, n), pinned: make([][]bool, n), cuts: make([][]int, n), blocked: make([][]int16, n),
 		length: make([]float64, p.Winters), hedges: make([]int, p.Winters), logs: make([]float64, p.Winters), ages: make([]float64, n),
 		cost: make([]float64, p.Winters+1), from: make([]int, p.Winters+1)}
 	if n > 0 {
@@ -268,7 +276,7 @@ func (s *solver) enter(i int, cuts []int) {
 	s.ages[i] = 0
 	for _, w := range cuts {
 		a := s.age(i, last, w)
-		s.logs[w] += s.Units[i].logs(a)
+		s.pour(w, s.Units[i].logs(a))
 		s.ages[i] += s.ageCost(i, a)
 		last = w
 	}
@@ -278,7 +286,7 @@ func (s *solver) enter(i int, cuts []int) {
 func (s *solver) leave(i int) {
 	last := -1
 	for _, w := range s.cuts[i] {
-		s.logs[w] -= s.Units[i].logs(s.age(i, last, w))
+		s.pour(w, -s.Units[i].logs(s.age(i, last, w)))
 		last = w
 	}
 }
@@ -317,16 +325,32 @@ func (s *solver) set(i int, cuts []int) {
 	s.cuts[i] = cuts
 }
 
-// step is what a cut adds to the squared departures of its winter.
-func (s *solver) step(w int, y float64) float64 {
-	d := s.logs[w] - s.Target
-	return (y*y + 2*y*d) / (s.Target * s.Target)
+// pour adds the logs of a cut to every sum that its winter is in.
+func (s *solver) pour(w int, y float64) {
+	for k := w; k < min(w+s.over, s.Winters); k++ {
+		s.logs[k] += y
+	}
+}
+
+// want is what the winters up to and with w should give together.
+func (s *solver) want(w int) float64 { return float64(min(w+1, s.over)) * s.Target }
+
+// scale is what departures are measured in.
+func (s *solver) scale() float64 { return float64(s.over) * s.Target }
+
+// off is how far the sums that a cut in winter w goes into stand from what they should be, and how many they are.
+func (s *solver) off(w int) (d, n float64) {
+	for k := w; k < min(w+s.over, s.Winters); k++ {
+		d += s.logs[k] - s.want(k)
+		n++
+	}
+	return d, n
 }
 
 // best finds the best winters of a unit that has been taken, all others standing as they are: the cheapest way through the winters.
 func (s *solver) best(i int) []int {
 	u := &s.Units[i]
-	end := s.Winters
+	end, scale := s.Winters, s.scale()
 	bestCost, bestLast := math.Inf(1), -2
 	lastPin := -1
 	for w := range end {
@@ -338,6 +362,7 @@ func (s *solver) best(i int) []int {
 	for w := 0; w < end; w++ {
 		s.cost[w] = math.Inf(1)
 		if s.free(i, w) {
+			d, n := s.off(w)
 			for p := pinBefore; p < w; p++ {
 				before := 0.0
 				if p >= 0 {
@@ -347,7 +372,8 @@ func (s *solver) best(i int) []int {
 				if a < u.Least || math.IsInf(before, 1) {
 					continue
 				}
-				if c := before + s.step(w, u.logs(a)) + s.ageCost(i, a); c < s.cost[w]-1e-12 {
+				y := u.logs(a)
+				if c := before + (n*y*y+2*y*d)/(scale*scale) + s.ageCost(i, a); c < s.cost[w]-1e-12 {
 					s.cost[w], s.from[w] = c, p
 				}
 			}
@@ -375,8 +401,8 @@ func (s *solver) best(i int) []int {
 // total is the cost of the rota as it stands.
 func (s *solver) total() float64 {
 	sum := 0.0
-	for _, l := range s.logs {
-		d := (l - s.Target) / s.Target
+	for w, l := range s.logs {
+		d := (l - s.want(w)) / s.scale()
 		sum += d * d
 	}
 	for _, a := range s.ages {

@@ -57,6 +57,7 @@ func randomProblem(rnd *rand.Rand, most, winters int) *Problem {
 		total += u.LengthM
 	}
 	p.MostM = total * (0.05 + 0.3*rnd.Float64())
+	p.Over = rnd.IntN(4)
 	return p
 }
 
@@ -138,6 +139,10 @@ func TestNoRotaBreaksAConstraint(t *testing.T) {
 func brute(p *Problem) float64 {
 	n, weigh := len(p.Units), float64(p.Winters)/float64(len(p.Units))
 	best := math.Inf(1)
+	over := max(1, p.Over)
+	for _, u := range p.Units {
+		over = max(1, min(over, u.Least))
+	}
 	r := &Rota{Cuts: make([][]int, n)}
 	for i, u := range p.Units {
 		for _, w := range u.Pins {
@@ -166,8 +171,12 @@ func brute(p *Problem) float64 {
 			}
 			cost += weigh * overAge * math.Max(0, float64(p.First+p.Winters-last-u.Most))
 		}
-		for _, l := range logs {
-			cost += math.Pow((l-p.Target)/p.Target, 2)
+		for w := range logs {
+			sum, want := 0.0, 0.0
+			for k := max(0, w-over+1); k <= w; k++ {
+				sum, want = sum+logs[k], want+p.Target
+			}
+			cost += math.Pow((sum-want)/(float64(over)*p.Target), 2)
 		}
 		best = math.Min(best, cost)
 	}

@@ -117,11 +117,14 @@ func (s *solver) bound() float64 {
 	for i := range s.Units {
 		most += s.mostLogs(i)
 	}
-	short := s.Target*float64(s.Winters) - most
+	short := -most * float64(s.over)
+	for w := range s.Winters {
+		short += s.want(w)
+	}
 	if short <= 0 {
 		return 0
 	}
-	return short * short / (float64(s.Winters) * s.Target * s.Target)
+	return short * short / (float64(s.Winters) * s.scale() * s.scale())
 }
 
 // mostLogs is the most that a unit can give over the whole rota, its neighbours forgotten.
@@ -244,17 +247,17 @@ type exactly struct {
 // floor is what a rota costs at least whose first units are set and whose others can still give most.
 func (e *exactly) floor(most float64) float64 {
 	over, short := 0.0, 0.0
-	for _, l := range e.logs {
-		if d := l - e.Target; d > 0 {
+	for w, l := range e.logs {
+		if d := l - e.want(w); d > 0 {
 			over += d * d
 		} else {
 			short -= d
 		}
 	}
-	if left := short - most; left > 0 {
+	if left := short - most*float64(e.over); left > 0 {
 		over += left * left / float64(e.Winters)
 	}
-	return over / (e.Target * e.Target)
+	return over / (e.scale() * e.scale())
 }
 
 func (e *exactly) walk(i int, ages float64) bool {
