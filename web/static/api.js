@@ -45,9 +45,10 @@ export const api = {
   create: (plan) => ask('POST', '/holdings', { body: plan }),
   remove: (id, revision) => ask('DELETE', at(id), { revision }),
   plan: (id) => ask('GET', at(id), { raw: true }),
-  sheet: (id, year, ifNone) => ask('GET', `${at(id)}/sheet?year=${year}`, { ifNone }),
-  trial: (id, year, edit, signal) => ask('POST', `${at(id)}/trial?year=${year}`, { body: { ...edit, metres: true }, signal }),
-  edit: (id, year, revision, edit) => ask('POST', `${at(id)}/edits?sheet=1&year=${year}`, { body: { metres: true, ...edit }, revision }),
+  // A sheet holds every year: none is asked for.
+  sheet: (id, ifNone) => ask('GET', `${at(id)}/sheet`, { ifNone }),
+  trial: (id, edit, signal) => ask('POST', `${at(id)}/trial`, { body: { ...edit, metres: true }, signal }),
+  edit: (id, revision, edit) => ask('POST', `${at(id)}/edits?sheet=1`, { body: { metres: true, ...edit }, revision }),
   /** Replaces the holding member; the note says in the history what was changed. */
   settings: (id, revision, holding, note = '') => ask('PUT', `${at(id)}/settings${note ? `?note=${encodeURIComponent(note)}` : ''}`, { body: holding, revision }),
   undo: (id, revision) => ask('POST', `${at(id)}/undo`, { revision }),
@@ -55,6 +56,10 @@ export const api = {
   history: (id) => ask('GET', `${at(id)}/history`),
   list: (id) => ask('GET', `${at(id)}/planting-list?format=json`),
   suits: (id, { x, y, purpose, raised }) => ask('GET', `${at(id)}/suits?x=${x}&y=${y}&for=${encodeURIComponent(purpose ?? '')}&raised=${raised ?? 0}`),
+  /** Wind left or hours of sun on the whole holding in one year, as bands. */
+  field: ({ holding, which, year, leaf, month }, signal) => ask('GET', `${at(holding)}/${which}/field?year=${year}&${which === 'shelter' ? `leaf=${leaf}` : `month=${month}`}`, { signal }),
+  /** Wind left or hours of sun on the beds, in several years. */
+  byYear: (id, which, years, signal) => ask('GET', `${at(id)}/${which}?years=${years.join(',')}&format=json`, { signal }),
   /** Address of a download: planting-list or setout in a format. */
   download: (id, what, format) => `${at(id)}/${what}?format=${encodeURIComponent(format)}`,
   picture: (id, name) => `${at(id)}/pictures/${encodeURIComponent(name)}`,

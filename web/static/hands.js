@@ -177,7 +177,7 @@ export function mountHands(plan, page, redraw) {
         return;
       }
     }
-    page.acts.select({ id: next(hits(sheet, metres(p), reach(e)), s.selected) });
+    page.acts.select({ id: next(hits(sheet, metres(p), reach(e), s.year), s.selected) });
   }
 
   plan.addEventListener('wheel', (e) => {

@@ -2,6 +2,7 @@
 
 import { boxRound, inside, nearestOnLine, partsOf, signedArea } from './measure.js';
 import { endsOf } from './draw/openings.js';
+import { crowns } from './draw/grown.js';
 
 /** Half the width, in metres, that a line takes up on the ground. */
 function half(f) {
@@ -12,11 +13,11 @@ function half(f) {
 
 /**
  * The ids under a place, the likeliest first.
- * @param sheet  @param at metres  @param reach metres that a finger or pointer covers
+ * @param sheet  @param at metres  @param reach metres that a finger or pointer covers  @param year whose crowns are shown
  */
-export function hits(sheet, at, reach) {
+export function hits(sheet, at, reach, year) {
   const out = [];
-  const crowns = crownsOf(sheet);
+  const wide = crownsOf(sheet, year);
   for (const f of sheet.features) {
     const { points, lines, polygons } = partsOf(f.geometry);
     if (f.kind === 'gap' || f.kind === 'gateway') {
@@ -27,7 +28,7 @@ export function hits(sheet, at, reach) {
     }
     if (points.length) {
       const d = Math.min(...points.map((p) => Math.hypot(p[0] - at[0], p[1] - at[1])));
-      if (d <= Math.max(reach, (crowns.get(f.id) ?? 0) / 2)) out.push({ id: f.id, rank: d <= reach ? 0 : 2, by: d });
+      if (d <= Math.max(reach, (wide.get(f.id) ?? 0) / 2)) out.push({ id: f.id, rank: d <= reach ? 0 : 2, by: d });
     }
     if (lines.length) {
       const d = Math.min(...lines.map((l) => nearestOnLine(l, at).d));
@@ -46,11 +47,12 @@ export function hits(sheet, at, reach) {
 }
 
 /** Crowns of single plants by feature. */
-function crownsOf(sheet) {
+function crownsOf(sheet, year) {
   const out = new Map();
+  const crown = crowns(sheet, year);
   for (const q of sheet.plants) {
     const f = sheet.features[q[0]];
-    if (f?.kind === 'plant') out.set(f.id, q[4]);
+    if (f?.kind === 'plant') out.set(f.id, crown(q) ?? 0);
   }
   return out;
 }

@@ -9,6 +9,7 @@ import { mountTop } from './top.js';
 import { mountNotebook } from './notebook.js';
 import { mountStatus } from './status.js';
 import { say } from './strings.js';
+import { remembered } from './year.js';
 
 const store = createStore();
 const sync = createSync(store);
@@ -29,9 +30,21 @@ store.listen((s, changed) => {
   if (changed.has('holding') && s.holding) location.hash = encodeURIComponent(s.holding);
 });
 
+// What lies over the land is loaded when it is first wanted.
+let overlay = null;
+store.listen((s) => {
+  if (!s.shows.field || overlay) return;
+  overlay = import('./overlay.js').then((m) => m.mountOverlay(page)).catch(() => {
+    overlay = null;
+    store.do('shows', { field: null });
+    store.do('say', { kind: 'warn', text: say('notebook.away') });
+  });
+});
+
 /** Opens a holding: its sheet, what was not sent before a reload, and its place in the address. */
 page.open = async (id) => {
   store.do('open', id);
+  store.do('year', remembered(id));
   await sync.refresh();
   await sync.resume(id);
 };

@@ -6,14 +6,26 @@ import { say, num } from './strings.js';
 import { shown } from './state.js';
 import { land } from './notebook/land.js';
 import { warnings } from './notebook/warnings.js';
-import { plantingList } from './notebook/list.js';
-import { holding } from './notebook/holding.js';
-import { history } from './notebook/history.js';
 import { begin } from './notebook/begin.js';
 import { listenForFiles } from './notebook/drop.js';
 
-const CHAPTERS = { land, warnings, list: plantingList, holding, history, begin };
+/** The chapters in their order, a line each: those that are read first are there, the others are loaded when first opened. */
+const CHAPTERS = [
+  { name: 'land', draw: land },
+  { name: 'warnings', draw: warnings },
+  { name: 'years', load: () => import('./notebook/years.js').then((m) => m.chapter()) },
+  { name: 'list', load: () => import('./notebook/list.js').then((m) => m.plantingList) },
+  { name: 'holding', load: () => import('./notebook/holding.js').then((m) => m.holding) },
+  { name: 'history', load: () => import('./notebook/history.js').then((m) => m.history) },
+  { name: 'begin', draw: begin },
+];
 const NARROW = '(max-width: 52rem)';
+/** What comes from the sheet or the server rather than from somebody reading: the sheet is drawn first, the text follows. */
+const PATIENT = new Set(['sheet', 'revision', 'trial', 'pending', 'online', 'year', 'byYear', 'holdings']);
+/** Milliseconds after which chapters that were not opened are fetched. */
+const AT_REST = 4000;
+/** Parts of the state that no chapter tells of. */
+const SILENT = new Set(['view', 'size', 'cross', 'tool', 'message', 'corner']);
 
 /** Mounts the notebook into an element. */
 export function mountNotebook(root, page) {
@@ -24,10 +36,15 @@ export function mountNotebook(root, page) {
   let tree = null;
   let frame = 0;
 
+  const chapters = createChapters(() => draw());
   const draw = () => { frame ||= requestAnimationFrame(now); };
+  /** Draws once the sheet has been drawn and shown. */
+  let late = 0;
+  const follow = () => { late ||= requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(() => { if (late) now(); }))); };
   function now() {
-    frame = 0;
-    tree = patch(root, tree, view(context()));
+    cancelAnimationFrame(frame);
+    frame = late = 0;
+    tree = patch(root, tree, view(context(), chapters));
     for (const f of after.splice(0)) f();
   }
 
@@ -66,7 +83,9 @@ export function mountNotebook(root, page) {
       }
     }
     if (changed.has('chapter')) after.push(() => { if (!matchMedia(NARROW).matches && s.selected === null) root.scrollTop = 0; });
-    draw();
+    const heard = [...changed].filter((k) => !SILENT.has(k));
+    if (heard.some((k) => !PATIENT.has(k)) || after.length > 0) draw();
+    else if (heard.length > 0) follow();
   });
 
   // What somebody is typing is left alone until they leave the field or press Enter.
@@ -77,11 +96,31 @@ export function mountNotebook(root, page) {
   now();
 }
 
-function view(c) {
-  const chapter = CHAPTERS[c.s.chapter] ? c.s.chapter : 'land';
+/** What draws each chapter: there, on its way, or not to be had for now. */
+function createChapters(draw) {
+  const have = new Map(CHAPTERS.filter((k) => k.draw).map((k) => [k.name, k.draw]));
+  const flying = new Set();
+  let failed = null;
+  const load = ({ name, load: how }) => {
+    if (have.has(name) || flying.has(name)) return;
+    flying.add(name);
+    how().then((f) => { have.set(name, f); failed = null; }, () => { failed = name; }).finally(() => { flying.delete(name); draw(); });
+  };
+  // Those that were not opened yet are fetched once the page is at rest, so that they are there when the server is away.
+  setTimeout(() => CHAPTERS.forEach(load), AT_REST);
+  return (name) => {
+    if (have.has(name)) return have.get(name);
+    if (failed === name) return () => h('p', { class: 'wrong' }, say('notebook.away'), ' ', h('button', { type: 'button', onclick: () => { failed = null; draw(); } }, say('notebook.again')));
+    load(CHAPTERS.find((k) => k.name === name));
+    return () => h('p', { class: 'quiet' }, say('notebook.wait'));
+  };
+}
+
+function view(c, chapters) {
+  const chapter = CHAPTERS.some((k) => k.name === c.s.chapter) ? c.s.chapter : 'land';
   return [
-    h('nav', { key: 'nav', class: 'chapters', 'aria-label': say('notebook.chapters') }, h('ul', null, Object.keys(CHAPTERS).map((name) => tab(c, name, name === chapter)))),
-    h('div', { key: `chapter-${chapter}`, class: `chapter ${chapter}` }, c.vocabulary || chapter === 'begin' ? CHAPTERS[chapter](c) : h('p', { class: 'quiet' }, say('notebook.wait'))),
+    h('nav', { key: 'nav', class: 'chapters', 'aria-label': say('notebook.chapters') }, h('ul', null, CHAPTERS.map(({ name }) => tab(c, name, name === chapter)))),
+    h('div', { key: `chapter-${chapter}`, class: `chapter ${chapter}` }, c.vocabulary || chapter === 'begin' ? chapters(chapter)(c) : h('p', { class: 'quiet' }, say('notebook.wait'))),
   ];
 }
 

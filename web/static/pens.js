@@ -10,6 +10,10 @@ import { featureOf, shown } from './state.js';
 import { corners } from './corners.js';
 import { fit, zoomAt } from './view.js';
 import { say } from './strings.js';
+import { yearWords } from './year.js';
+
+/** Signs of what is drawn as wide as it is in the year shown. */
+const GROWS = new Set(['tree', 'tree-old', 'fruit', 'conifer', 'bush', 'hedge-old', 'hedge-new']);
 
 /** Mounts pens, hints and legend into an element. */
 export function mountPens(el, page) {
@@ -160,16 +164,19 @@ export function mountPens(el, page) {
         h('details', { key: 'show', class: 'show' },
           h('summary', null, say('sheet.show')),
           h('div', { class: 'show-list' }, ['findings', 'names', 'crowns', 'moisture', 'picture'].map((k) => h('label', { key: k },
-            h('input', { type: 'checkbox', checked: s.shows[k], onchange: (e) => store.do('shows', { [k]: e.target.checked }) }), say(`show.${k}`)))))),
+            h('input', { type: 'checkbox', checked: s.shows[k], onchange: (e) => store.do('shows', { [k]: e.target.checked }) }), say(`show.${k}`))),
+          h('fieldset', { key: 'field' }, h('legend', null, say('show.field')), [null, 'shelter', 'light'].map((k) => h('label', { key: `field-${k}` },
+            h('input', { type: 'radio', name: 'field', checked: s.shows.field === k, onchange: () => store.do('shows', { field: k }) }), say(`show.field-${k}`))))))),
     ];
   }
 
   function drawLegend(s) {
     const keys = inUse(shown(s), s.shows);
-    const now = keys.join(' ');
+    const when = keys.some((k) => GROWS.has(k)) && s.shows.crowns !== false ? say('legend.crowns', { year: yearWords(s.year, s.sheet?.holding) }) : '';
+    const now = `${keys.join(' ')} ${when}`;
     if (now === signs) return;
     signs = now;
-    legend.innerHTML = keys.map((k) => `<li>${icon(k)}<span>${say(`sign.${k}`)}</span></li>`).join('');
+    legend.innerHTML = (when ? `<li class="year">${when}</li>` : '') + keys.map((k) => `<li>${icon(k)}<span>${say(`sign.${k}`)}</span></li>`).join('');
   }
 
   let frame = 0;
@@ -185,7 +192,7 @@ export function mountPens(el, page) {
   };
   store.listen((s, changed) => {
     if (changed.has('vocabulary')) buildTray();
-    if (['tool', 'selected', 'corner', 'sheet', 'trial', 'shows'].some((k) => changed.has(k))) soon();
+    if (['tool', 'selected', 'corner', 'sheet', 'trial', 'shows', 'year'].some((k) => changed.has(k))) soon();
   });
   document.addEventListener('click', (e) => {
     const show = strip.querySelector('details.show[open]');

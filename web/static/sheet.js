@@ -17,7 +17,8 @@ import { num, say } from './strings.js';
 
 const calm = () => globalThis.matchMedia('(prefers-reduced-motion: reduce)').matches;
 
-/** Mounts the sheet into an element. Adds to the page: acts (what hands can do), plan (the element with the focus), feeds, panels. */
+/** Mounts the sheet into an element. Adds to the page: acts (what hands can do), plan (the element with the focus), feeds, panels, go (to a view), redraw. What page.under
+ * gives, where there is one, is drawn under everything. */
 export function mountSheet(el, page) {
   const { store, api } = page;
   el.innerHTML = '<div class="plan" tabindex="0" role="application" aria-describedby="sheet-help"><div class="layer"></div><svg class="over" aria-hidden="true" fill="none"></svg><svg class="furniture" aria-hidden="true" fill="none"></svg></div><p id="sheet-help" class="unseen"></p>';
@@ -54,7 +55,7 @@ export function mountSheet(el, page) {
     const margin = Math.round(Math.min(420, 0.3 * Math.max(s.size.w, s.size.h)));
     const [w, h] = [s.size.w + 2 * margin, s.size.h + 2 * margin];
     const began = performance.now();
-    const inner = drawing(sheet, s.view, { w, h }, { shows: s.shows, finding: s.finding, pictureAddress: (name) => api.picture(s.holding, name) });
+    const inner = drawing(sheet, s.view, { w, h }, { shows: { ...s.shows, year: s.year }, finding: s.finding, under: page.under, pictureAddress: (name) => api.picture(s.holding, name) });
     layer.innerHTML = `<svg width="${w}" height="${h}" viewBox="0 0 ${w} ${h}" fill="none" role="img">${inner}</svg>`;
     layer.firstChild.setAttribute('aria-label', say('sheet.picture', { n: num(sheet.features.length) }));
     Object.assign(layer.style, { width: `${w}px`, height: `${h}px`, left: `${-margin}px`, top: `${-margin}px`, transform: 'translate3d(0, 0, 0)' });
@@ -117,6 +118,7 @@ export function mountSheet(el, page) {
     going = requestAnimationFrame(tick);
   }
   page.go = go;
+  page.redraw = () => ask('land');
 
   const hands = mountHands(plan, page, () => ask('over'));
   const legs = mountLegs(plan, page);
@@ -134,7 +136,7 @@ export function mountSheet(el, page) {
       }
     }
     if (changed.has('holding') && !s.sheet) fitted = null;
-    if (['sheet', 'trial', 'shows', 'size', 'finding'].some((k) => changed.has(k))) ask('land', 'over', 'corner');
+    if (['sheet', 'trial', 'shows', 'year', 'size', 'finding'].some((k) => changed.has(k))) ask('land', 'over', 'corner');
     if (changed.has('view')) ask('move', 'over', 'corner');
     if (['tool', 'selected', 'corner', 'cross'].some((k) => changed.has(k))) ask('over');
     if (changed.has('selected') || changed.has('finding')) showChosen(s);

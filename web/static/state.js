@@ -2,6 +2,8 @@
 // another part needs. The state holds what the server said (sheet, vocabulary), what the user is doing (tool, draft, selection)
 // and what is not sent yet (pending). Geometry is in metres of the sheet, x east and y north.
 
+import { BEGINS } from './year.js';
+
 /**
  * @typedef {Object} State
  * @property {?string} holding      id of the holding shown
@@ -18,12 +20,13 @@
  * @property {string} chapter       notebook chapter: land, warnings, list, history, holding, begin
  * @property {?Object} tool         what is in hand: {name: draw|drag|split|tape|picture, pen, machine, by: pointer|keys, state}, state being the tool's own
  * @property {?[number,number]} cross  where the keyboard's cross-hair is, metres
- * @property {number} year
+ * @property {number} year      shown, from planting: 0 to 30
  * @property {boolean} online
  * @property {Array} pending        edits that the server has not acknowledged, oldest first
  * @property {?{text:string, kind:string}} message  last status message
  * @property {?Object} incoming     a file that was dropped or pasted, and what was read in it
- * @property {Object} shows         overlays and layers: {moisture: false, names: true, findings: true, crowns: true, picture: true}
+ * @property {Object} shows         overlays and layers: {moisture, names, findings, crowns, picture}: yes or no; field: null, shelter or light; leaf: on or off; month: mean or 4 to 9
+ * @property {?Object} byYear       shelter and light of the beds by year, as far as they were asked for: {key, shelter: Map, light: Map, ...}
  */
 
 /** @returns {State} */
@@ -31,9 +34,9 @@ export function initial() {
   return {
     holding: null, revision: 0, sheet: null, trial: null, vocabulary: null, holdings: [],
     view: { k: 4, x: 0, y: 0 }, size: { w: 800, h: 600 },
-    selected: null, corner: null, finding: null, chapter: 'land', tool: null, cross: null, year: 0,
-    online: true, pending: [], message: null, incoming: null,
-    shows: { moisture: false, names: true, findings: true, crowns: true, picture: true },
+    selected: null, corner: null, finding: null, chapter: 'land', tool: null, cross: null, year: BEGINS,
+    online: true, pending: [], message: null, incoming: null, byYear: null,
+    shows: { moisture: false, names: true, findings: true, crowns: true, picture: true, field: null, leaf: 'on', month: 'mean' },
   };
 }
 
@@ -56,6 +59,7 @@ export const actions = {
   cross: (s, cross) => ({ cross }),
   toolState: (s, state) => ({ tool: s.tool && { ...s.tool, state } }),
   year: (s, year) => ({ year }),
+  byYear: (s, byYear) => ({ byYear }),
   online: (s, online) => ({ online }),
   queued: (s, edit) => ({ pending: [...s.pending, edit] }),
   sent: (s) => ({ pending: s.pending.slice(1) }),

@@ -47,7 +47,7 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
     let inHand = null;
     try {
       while (store.get().pending.length > 0) {
-        const { holding, revision, year, pending, sheet } = store.get();
+        const { holding, revision, pending, sheet } = store.get();
         [inHand] = pending;
         if (pending[0].settings) {
           await api.settings(holding, revision, changed(sheet.holding ?? {}, pending[0].settings), pending[0].note);
@@ -61,7 +61,7 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
         if (!now) throw new Overtaken();
         if (now.put.length + now.delete.length > 0) {
           const { note, metres } = pending[0];
-          const { data, revision: next } = await api.edit(holding, year, revision, { note, put: now.put, delete: now.delete, metres: metres ?? true });
+          const { data, revision: next } = await api.edit(holding, revision, { note, put: now.put, delete: now.delete, metres: metres ?? true });
           store.do('sent');
           keep();
           store.do('online', true);
@@ -111,8 +111,8 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
   }
 
   async function refresh() {
-    const { holding, year, revision, sheet } = store.get();
-    const got = await api.sheet(holding, year, sheet?.year === year ? revision : undefined); // the tag is the revision, whatever the year
+    const { holding, revision, sheet } = store.get();
+    const got = await api.sheet(holding, sheet ? revision : undefined);
     if (!got.unchanged) store.do('sheet', { sheet: got.data, revision: got.revision });
     store.do('online', true);
   }
@@ -139,8 +139,7 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
         asked = null;
         trying = new AbortController();
         try {
-          const { holding, year } = store.get();
-          const { data } = await api.trial(holding, year, now, trying.signal);
+          const { data } = await api.trial(store.get().holding, now, trying.signal);
           if (!asked && store.get().tool !== null) store.do('trial', data);
         } catch (fault) {
           if (fault instanceof Away) store.do('online', false);

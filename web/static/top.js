@@ -4,6 +4,7 @@ import { h, patch } from './dom.js';
 import { say, num, metres, area } from './strings.js';
 import { winter } from './notebook/text.js';
 import { mountPaper } from './paper.js';
+import { mountYear } from './top-year.js';
 
 const SIZES = ['90', '100', '115', '130', '150'];
 const THEMES = ['auto', 'light', 'dark'];
@@ -26,15 +27,16 @@ export function mountTop(root, page) {
   const { store } = page;
   let tree = null;
   let frame = 0;
+  const year = mountYear(page, () => draw());
   const draw = () => { frame ||= requestAnimationFrame(now); };
   function now() {
     frame = 0;
-    tree = patch(root, tree, view(store.get(), page, draw));
+    tree = patch(root, tree, view(store.get(), page, draw, year));
     const s = store.get();
     document.title = s.sheet ? `${s.sheet.name} · ${say('page.name')}` : say('page.name');
   }
   store.listen((s, changed) => {
-    if (['sheet', 'pending', 'online', 'holdings', 'chapter', 'holding'].some((k) => changed.has(k))) draw();
+    if (['sheet', 'year', 'pending', 'online', 'holdings', 'chapter', 'holding'].some((k) => changed.has(k))) draw();
   });
   document.addEventListener('keydown', (e) => shortcut(e, page));
   mountPaper(page);
@@ -51,7 +53,7 @@ function shortcut(e, page) {
   e.preventDefault();
 }
 
-function view(s, page, draw) {
+function view(s, page, draw, year) {
   const sheet = s.sheet;
   const chapter = (name) => () => {
     page.store.do('chapter', name);
@@ -62,6 +64,8 @@ function view(s, page, draw) {
     sheet ? h('p', { key: 'figures', class: 'figures' }, figuresOf(sheet).map((t, i) => h('span', { key: `${i}` }, t))) : null,
     s.pending.length > 0 && !s.online ? h('p', { key: 'waiting', class: 'waiting' }, say(s.pending.length === 1 ? 'top.unsent-1' : 'top.unsent', { n: num(s.pending.length) })) : null,
     h('span', { key: 'spread', class: 'spread' }),
+    sheet ? year(s) : null,
+    h('span', { key: 'spread-too', class: 'spread' }),
     h('div', { key: 'edits', class: 'group' },
       h('button', { type: 'button', key: 'undo', disabled: !s.holding, onclick: () => page.sync.undo() }, say('top.undo')),
       h('button', { type: 'button', key: 'redo', disabled: !s.holding, onclick: () => page.sync.redo() }, say('top.redo')),

@@ -12,15 +12,16 @@ import { boxOf } from '../view.js';
 
 /**
  * @param sheet what the server sent  @param view {k, x, y}  @param layer {w, h} pixels of the layer
- * @param opt {shows, finding, pictureAddress}
+ * @param opt {shows: with the year, finding, pictureAddress, under: gives what lies under everything}
  */
-export function drawing(sheet, view, layer, { shows = {}, finding = null, pictureAddress } = {}) {
+export function drawing(sheet, view, layer, { shows = {}, finding = null, pictureAddress, under } = {}) {
   const p = paper(view, layer);
   const box = boxOf(view, layer);
   const marks = shows.findings === false ? [] : markers(sheet, p.at, finding)
     .filter((m) => m.x > -20 && m.y > -20 && m.x < layer.w + 20 && m.y < layer.h + 20);
   return hatches(p)
     + (shows.picture === false ? '' : pictures(sheet, p, pictureAddress))
+    + (under ? under(p) : '')
     + group('ground', land(sheet, p, shows))
     + group('ways', lines(sheet, p))
     + group('spots', spots(sheet, p))

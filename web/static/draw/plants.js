@@ -1,10 +1,11 @@
-// What grows. Far off a hedge is beads on a line and a block a tint; nearer the crowns close to a canopy with its stems; near by
+// What grows, as it is in the year shown. Far off a hedge is beads on a line and a block a tint; nearer the crowns close to a canopy with its stems; near by
 // every plant is a ring as wide as its crown, the mark of its group inside. Paths are gathered by feature and sign: a few hundred
 // plants a path, so that thousands are drawn quickly and only the tiles in sight are painted.
 
 import { circle, n1, path } from './ink.js';
 import { mark, outline, stem } from './signs.js';
 import { evenly, stations, without } from './line.js';
+import { crowns, hedgeWidth } from './grown.js';
 import { lengthOf, partsOf } from '../measure.js';
 
 const CHUNK = 250;
@@ -31,27 +32,28 @@ export function spacingOf(f) {
 
 /**
  * Everything that grows.
- * @param sheet  @param p paper  @param box metres of the layer [w, s, e, n]: what lies outside is left out  @param shows {crowns}
+ * @param sheet  @param p paper  @param box metres of the layer [w, s, e, n]: what lies outside is left out  @param shows {crowns, year}
  */
 export function plants(sheet, p, box, shows = {}) {
-  const by = gather(sheet, box);
+  const kit = { sheet, p, shown: shows.crowns !== false, year: shows.year, crown: crowns(sheet, shows.year) };
+  const by = gather(kit, box);
   let under = '';
   let over = '';
   sheet.features.forEach((f, i) => {
     const mine = by.get(i) ?? [];
-    const crown = mine.length ? mine.reduce((sum, q) => sum + q[4], 0) / mine.length : 0;
+    const crown = mine.length ? mine.reduce((sum, q) => sum + (kit.crown(q) ?? 0), 0) / mine.length : 0;
     const how = manner(f, p.k, crown);
-    if (f.kind === 'hedge') under += hedge(f, how, p);
+    if (f.kind === 'hedge') under += hedge(f, how, kit);
     if (mine.length === 0) return;
     if (f.kind === 'hedge') {
       const [trees, bushes] = parted(mine, (q) => isTree(q, f));
-      if (how === 'canopy') under += canopy(bushes, sheet, p, shows);
-      over += rings(trees, sheet, p, shows, 0);
+      if (how === 'canopy') under += canopy(bushes, kit);
+      over += rings(trees, kit, 0);
     } else if (how === 'tint') under += '';
-    else if (how === 'band') under += band(f, mine, sheet, p);
-    else if (how === 'canopy') under += canopy(mine, sheet, p, shows);
-    else if (how === 'thicket') over += thicket(mine, sheet, p, shows, spacingOf(f));
-    else over += rings(mine, sheet, p, shows, f.kind === 'plant' ? 5 : 0);
+    else if (how === 'band') under += band(f, mine, kit);
+    else if (how === 'canopy') under += canopy(mine, kit);
+    else if (how === 'thicket') over += thicket(mine, kit, spacingOf(f));
+    else over += rings(mine, kit, f.kind === 'plant' ? 5 : 0);
   });
   return under + over;
 }
@@ -61,10 +63,10 @@ const isTree = (q) => q[4] > 1.6;
 
 const parted = (list, test) => [list.filter(test), list.filter((q) => !test(q))];
 
-function gather(sheet, [w, s, e, n]) {
+function gather({ sheet, crown }, [w, s, e, n]) {
   const by = new Map();
   for (const q of sheet.plants) {
-    const r = q[4] / 2;
+    const r = (crown(q) ?? 0) / 2;
     if (q[2] + r < w || q[2] - r > e || q[3] + r < s || q[3] - r > n) continue;
     const list = by.get(q[0]);
     if (list) list.push(q);
@@ -74,19 +76,17 @@ function gather(sheet, [w, s, e, n]) {
 }
 
 /** The hedge itself: beads far off, near by the band it fills under its plants. Old ones are solid, new ones hollow. */
-function hedge(f, how, p) {
+function hedge(f, how, { p, year }) {
   const { lines } = partsOf(f.geometry);
   if (lines.length === 0) return '';
   const openings = f.openings ?? [];
   const old = f.status === 'existing';
   const pieces = without(lines, openings);
   const filled = openings.filter((o) => o.plants > 0).map((o) => [o.a, o.b]);
-  const width = hedgeWidth(f);
+  const width = hedgeWidth(f, year);
   if (how === 'canopy' && f.rows?.length > 0) return '';
   return beads(pieces, old, width, p) + beads(filled, false, width, p);
 }
-
-export const hedgeWidth = (f) => Number(f.properties?.width_m ?? f.defaults?.width_m ?? 1.5) || 1.5;
 
 function beads(pieces, old, width, p) {
   const bead = Math.max(8, width * p.k);
@@ -105,7 +105,7 @@ function beads(pieces, old, width, p) {
 const n2 = (v) => Math.round(v * 100) / 100;
 
 /** Crowns run together: their common edge, and the stems inside where they can be told apart. */
-function canopy(list, sheet, p, shows) {
+function canopy(list, { p, shown, crown }) {
   let out = '';
   for (const part of chunks(list)) {
     let d = '';
@@ -113,8 +113,8 @@ function canopy(list, sheet, p, shows) {
     let young = '';
     for (const q of part) {
       const [x, y] = p.at([q[2], q[3]]);
-      const r = Math.max(LEAST, q[4] / 2 * p.k);
-      if (shows.crowns !== false) d += circle(x, y, r);
+      const w = crown(q);
+      if (shown && w !== 0) d += circle(x, y, Math.max(LEAST, (w ?? 0) / 2 * p.k));
       if (q[5] === 1) young += circle(x, y, 1.7);
       else old += circle(x, y, 2);
     }
@@ -125,16 +125,16 @@ function canopy(list, sheet, p, shows) {
 
 /** Crowns run together and near enough to tell the plants apart: the common edge, each crown as a thin ring, and at each stem the sign
  * of its group, no larger than leaves room for its neighbours. */
-function thicket(list, sheet, p, shows, spacing) {
+function thicket(list, { sheet, p, shown, crown }, spacing) {
   const r = Math.min(9, spacing * p.k * 0.3);
   let under = '';
   let over = '';
   for (const part of chunks(list)) {
-    let crowns = '';
-    for (const q of part) if (shows.crowns !== false) crowns += circle(...p.at([q[2], q[3]]), Math.max(LEAST, q[4] / 2 * p.k));
-    under += path('canopy-edge', crowns);
-    over += path('canopy', crowns);
-    if (r >= 5) over += path('crown', crowns);
+    let edge = '';
+    for (const q of part) if (shown && crown(q) !== 0) edge += circle(...p.at([q[2], q[3]]), Math.max(LEAST, (crown(q) ?? 0) / 2 * p.k));
+    under += path('canopy-edge', edge);
+    over += path('canopy', edge);
+    if (r >= 5) over += path('crown', edge);
     over += signs(part, sheet, p, r);
   }
   return under + over;
@@ -163,16 +163,16 @@ function signs(list, sheet, p, r) {
 }
 
 /** A belt far off: each row a band as wide as its crowns, with the sign of its plants at intervals. */
-function band(f, list, sheet, p) {
-  const crowns = new Map();
-  for (const q of list) if (!crowns.has(q[6])) crowns.set(q[6], q);
+function band(f, list, { sheet, p, crown }) {
+  const first = new Map();
+  for (const q of list) if (!first.has(q[6])) first.set(q[6], q);
   let edges = '';
   let fills = '';
   let marks = '';
   for (const row of f.rows ?? []) {
-    const q = crowns.get(row.row);
+    const q = first.get(row.row);
     if (!q || row.path.length < 2) continue;
-    const w = Math.max(6, q[4] * p.k);
+    const w = Math.max(6, (crown(q) ?? 0) * p.k);
     const d = p.line(row.path);
     edges += path('band-edge', d, ` stroke-width="${n1(w + 2)}"`);
     fills += path('band', d, ` stroke-width="${n1(w)}"`);
@@ -186,23 +186,25 @@ function band(f, list, sheet, p) {
 }
 
 /** Every plant by itself. */
-function rings(list, sheet, p, shows, least) {
+function rings(list, { sheet, p, shown, crown }, least) {
   let out = '';
   for (const part of chunks(list)) {
-    const d = { old: '', new: '', unknown: '', marks: '', stems: '' };
+    const d = { old: '', new: '', unknown: '', marks: '', stems: '', dots: '' };
     for (const q of part) {
       const [x, y] = p.at([q[2], q[3]]);
-      const known = q[4] > 0;
-      const r = Math.max(least, known ? q[4] / 2 * p.k : LEAST + 2, 1.2);
+      const w = crown(q);
+      if (w === 0) { d.dots += circle(x, y, 1.6); continue; } // not planted yet
+      const known = w !== null;
+      const r = Math.max(least, known ? w / 2 * p.k : LEAST + 2, 1.2);
       const { sign } = sheet.species[q[1]];
       const which = !known || sign === 'unknown' ? 'unknown' : q[5] === 1 ? 'new' : 'old';
-      if (shows.crowns !== false) d[which] += outline(sign, x, y, r);
+      if (shown) d[which] += outline(sign, x, y, r);
       if (q[5] === 1) {
         if (r >= 3.5) d.marks += mark(sign, x, y, r);
-        if (r >= 3 || shows.crowns === false) d.stems += stem(shows.crowns === false ? 'bush' : sign, x, y, r);
+        if (r >= 3 || !shown) d.stems += stem(shown ? sign : 'bush', x, y, r);
       } else d.stems += circle(x, y, Math.min(4, Math.max(2, r * 0.18)));
     }
-    out += path('ring new', d.new) + path('ring old', d.old) + path('ring unknown', d.unknown) + path('mark', d.marks) + path('stem', d.stems);
+    out += path('ring new', d.new) + path('ring old', d.old) + path('ring unknown', d.unknown) + path('mark', d.marks) + path('stem', d.stems) + path('stem', d.dots);
   }
   return out;
 }

@@ -6,6 +6,7 @@ import { figures, idOf } from './parts.js';
 import { findingView } from './finding.js';
 import { featureForm } from './form.js';
 import { landText } from './text.js';
+import { yearLine } from './yearline.js';
 
 export function land(c) {
   if (!c.sheet) return h('p', { class: 'quiet' }, say('land.none'));
@@ -39,10 +40,17 @@ function entry(c, e, level, top = false) {
       h('button', { type: 'button', 'aria-expanded': String(open), 'aria-controls': open ? body : null, onclick: () => c.open(open ? null : e.id) }, e.title),
       e.title.toLowerCase() === e.kind.toLowerCase() ? null : h('span', { class: 'kind' }, e.kind)),
     e.says.length ? h('p', { key: 'says' }, figures(e.says.join(' '))) : null,
+    inYear(c, e),
     gaps(e),
     list(c, e.findings, open),
     open ? h('div', { key: 'form', id: body }, featureForm(c, e.id)) : null,
     e.within.length && !top ? h('div', { key: 'within', class: 'within' }, e.within.map((k) => entry(c, k, level + 1))) : null);
+}
+
+/** What it is like in the year shown. */
+function inYear(c, e) {
+  const text = yearLine(c.s, c.sheet, e.feature);
+  return text ? h('p', { key: 'year', class: 'small quiet' }, figures(text)) : null;
 }
 
 function list(c, findings, full = false) {

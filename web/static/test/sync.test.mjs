@@ -67,7 +67,7 @@ function page(answers, sheets) {
   const asked = [];
   const waiting = [];
   const api = {
-    edit: async (holding, year, revision, edit) => {
+    edit: async (holding, revision, edit) => {
       asked.push({ revision, ...edit });
       const a = answers.shift();
       if (a instanceof Error) throw a;
