@@ -14,6 +14,8 @@ type Format struct {
 	Media string // its media type
 	Ext   string // of its files, without a dot
 	Write func(io.Writer, *List, Options) error
+	// Binary formats are files for other programs, not text.
+	Binary bool
 }
 
 // Formats lists every format, the default first. Adding one is its file and its line here.
@@ -23,6 +25,8 @@ func Formats() []Format {
 		{Name: "csv", Media: "text/csv; charset=utf-8; header=present", Ext: "csv", Write: WriteCSV},
 		{Name: "json", Media: "application/json", Ext: "json", Write: WriteJSON},
 		{Name: "html", Media: "text/html; charset=utf-8", Ext: "html", Write: WriteHTML},
+		{Name: "pdf", Media: "application/pdf", Ext: "pdf", Write: WritePDF, Binary: true},
+		{Name: "xlsx", Media: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", Ext: "xlsx", Write: WriteXLSX, Binary: true},
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"sync"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
@@ -26,65 +27,99 @@ const (
 	Bold
 )
 
-// outline is a face read for measuring: how wide each character is, as a share of the height of the type.
+// outline is a face read for measuring: how wide each character is, in units of the type.
 type outline struct {
-	data []byte
-	font *sfnt.Font
+	data     []byte
+	perEm    int
+	advances []int16 // by character, up to lastMeasured; -1 where the face does not have it
 }
 
-var faces = sync.OnceValue(func() [3]outline {
-	var out [3]outline
+// lastMeasured is beyond the last character of the faces: they hold Latin, Greek, Cyrillic and signs.
+const lastMeasured = 0x10000
+
+var faces = sync.OnceValue(func() *[3]outline {
+	out := new([3]outline)
 	for i, data := range [][]byte{goregular.TTF, goitalic.TTF, gobold.TTF} {
 		f, err := sfnt.Parse(data)
 		if err != nil {
 			panic(err) // the bytes are compiled in
 		}
-		out[i] = outline{data: data, font: f}
+		out[i] = outline{data: data, perEm: int(f.UnitsPerEm()), advances: advancesOf(f)}
 	}
 	return out
 })
+
+// advancesOf measures every character that a face has.
+func advancesOf(f *sfnt.Font) []int16 {
+	var buf sfnt.Buffer
+	out := make([]int16, lastMeasured)
+	for r := range out {
+		out[r] = -1
+		i, err := f.GlyphIndex(&buf, rune(r))
+		if err != nil || i == 0 {
+			continue
+		}
+		if a, err := f.GlyphAdvance(&buf, i, fixed.I(int(f.UnitsPerEm())), font.HintingNone); err == nil {
+			out[r] = int16(a.Round())
+		}
+	}
+	return out
+}
 
 // strange stands for a character that the faces do not have.
 const strange = '□'
 
 // Fit makes text fit to be set: on one line, no control characters, each character that the face does not have as a hollow square.
 func Fit(s string, face Face) string {
-	f := faces()[face].font
-	var buf sfnt.Buffer
+	has := faces()[face].advances
 	return strings.Map(func(r rune) rune {
-		if r == '\u00a0' || unicode.IsSpace(r) {
+		switch {
+		case r == '\u00a0' || unicode.IsSpace(r):
 			return ' '
-		}
-		if unicode.In(r, unicode.Cf) {
+		case unicode.In(r, unicode.Cf):
 			return -1
-		}
-		if r > 0xffff {
-			return strange
-		}
-		if i, err := f.GlyphIndex(&buf, r); err != nil || i == 0 {
+		case r >= lastMeasured || has[r] < 0:
 			return strange
 		}
 		return r
 	}, prose.Clean(s))
 }
 
+// units is how wide a character is set, in units of the type.
+func (o *outline) units(r rune) int {
+	switch {
+	case r == '\u00a0' || unicode.IsSpace(r):
+		r = ' '
+	case r < ' ' || unicode.In(r, unicode.Cf):
+		return 0
+	case r >= lastMeasured || o.advances[r] < 0:
+		r = strange
+	}
+	return int(o.advances[r])
+}
+
 // Width is how wide a line of text is in millimetres, type being size mm high. Characters stand side by side, without kerning, as
 // both writers put them.
 func Width(s string, face Face, size float64) float64 {
-	f := faces()[face].font
-	var buf sfnt.Buffer
+	o := &faces()[face]
 	units := 0
-	upm := f.UnitsPerEm()
-	for _, r := range Fit(s, face) {
-		i, err := f.GlyphIndex(&buf, r)
-		if err != nil {
-			continue
-		}
-		if a, err := f.GlyphAdvance(&buf, i, fixed.I(int(upm)), font.HintingNone); err == nil {
-			units += a.Round()
+	for _, r := range s {
+		units += o.units(r)
+	}
+	return float64(units) * size / float64(o.perEm)
+}
+
+// head is the longest beginning of s that is no wider than width mm.
+func head(s string, face Face, size, width float64) string {
+	o := &faces()[face]
+	most, units := width*float64(o.perEm)/size, 0
+	for i, r := range s {
+		units += o.units(r)
+		if float64(units) > most {
+			return s[:i]
 		}
 	}
-	return float64(units) * size / float64(upm)
+	return s
 }
 
 // Shorten cuts a text to a width in millimetres, with an ellipsis where something was cut.
@@ -92,47 +127,37 @@ func Shorten(s string, face Face, size, width float64) string {
 	if Width(s, face, size) <= width {
 		return s
 	}
-	runes := []rune(s)
-	lo, hi := 0, len(runes)
-	for lo < hi {
-		mid := (lo + hi + 1) / 2
-		if Width(strings.TrimRight(string(runes[:mid]), " ")+"…", face, size) <= width {
-			lo = mid
-		} else {
-			hi = mid - 1
-		}
-	}
-	return strings.TrimRight(string(runes[:lo]), " ") + "…"
+	return strings.TrimRight(head(s, face, size, width-Width("…", face, size)), " ") + "…"
 }
 
 // Wrap breaks a text at spaces into lines no wider than width mm; a word that is wider is broken. There is always a line.
 func Wrap(s string, face Face, size, width float64) []string {
 	var lines []string
-	line := ""
+	line, used := "", 0.0
+	space := Width(" ", face, size)
 	for _, word := range strings.FieldsFunc(s, func(r rune) bool { return unicode.IsSpace(r) && r != '\u00a0' }) {
 		word = strings.ReplaceAll(word, "\u00a0", " ")
-		whole := word
-		if line != "" {
-			whole = line + " " + word
+		w := Width(word, face, size)
+		if line == "" && w <= width {
+			line, used = word, w
+			continue
 		}
-		if Width(whole, face, size) <= width {
-			line = whole
+		if line != "" && used+space+w <= width {
+			line, used = line+" "+word, used+space+w
 			continue
 		}
 		if line != "" {
 			lines = append(lines, line)
 		}
-		for Width(word, face, size) > width {
-			head := strings.TrimSuffix(Shorten(word, face, size, width), "…")
-			if head == "" {
-				head = string([]rune(word)[:1])
+		for word != "" && Width(word, face, size) > width {
+			part := head(word, face, size, width)
+			if part == "" { // narrower than a character
+				_, n := utf8.DecodeRuneInString(word)
+				part = word[:n]
 			}
-			lines, word = append(lines, head), word[len(head):]
-			if word == "" {
-				break
-			}
+			lines, word = append(lines, part), word[len(part):]
 		}
-		line = word
+		line, used = word, Width(word, face, size)
 	}
 	if line != "" || len(lines) == 0 {
 		lines = append(lines, line)

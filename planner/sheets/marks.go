@@ -10,6 +10,7 @@ import (
 // putFindings draws the numbered markers of what is not accepted, each at its place or near it with a line to it. No two overlap; those
 // for which there is no room are said in the notes.
 func (s *sketch) putFindings(numbers []int) {
+	var leaders, signs []paper.Item
 	for i, f := range s.in.Findings {
 		if f.Accepted != nil || !f.HasAt {
 			continue
@@ -18,14 +19,24 @@ func (s *sketch) putFindings(numbers []int) {
 		if !s.v.frame.Inset(1).Holds(at) {
 			continue
 		}
-		if !s.mark(i, at, strconv.Itoa(numbers[i])) {
+		p, ok := s.markAt(at)
+		if !ok {
 			s.labels.hidden = append(s.labels.hidden, numbers[i])
+			continue
 		}
+		if p != at {
+			leaders = append(leaders, paper.Line(paper.Pen{Width: 0.18, Grey: paper.Black}, at, p), paper.Ring{At: at, R: 0.4, Fill: paper.Solid(paper.Black)})
+		}
+		n := strconv.Itoa(numbers[i])
+		s.used[string(f.Severity)] = true
+		signs = append(signs, paper.Group{Class: "finding " + string(f.Severity), ID: n, Items: findingSign(f.Severity, p, n)})
 	}
+	// The lines lie under all signs: several findings may speak of one place.
+	s.top = append(append(s.top, leaders...), signs...)
 }
 
-func (s *sketch) mark(i int, at paper.Point, number string) bool {
-	severity := s.in.Findings[i].Severity
+// markAt is where the marker of a place has room: there, or on rings about it.
+func (s *sketch) markAt(at paper.Point) (paper.Point, bool) {
 	for ring := range 12 {
 		far := float64(ring) * 2.6
 		n := max(1, ring*6)
@@ -37,14 +48,8 @@ func (s *sketch) mark(i int, at paper.Point, number string) bool {
 				continue
 			}
 			s.labels.taken = append(s.labels.taken, c)
-			s.used[string(severity)] = true
-			var items []paper.Item
-			if ring > 0 {
-				items = append(items, paper.Line(paper.Pen{Width: 0.18, Grey: paper.Black}, at, p), paper.Ring{At: at, R: 0.4, Fill: paper.Solid(paper.Black)})
-			}
-			s.top = append(s.top, paper.Group{Class: "finding " + string(severity), ID: number, Items: append(items, findingSign(severity, p, number)...)})
-			return true
+			return p, true
 		}
 	}
-	return false
+	return at, false
 }

@@ -314,7 +314,7 @@ func (s *sketch) drawOpenings(l *setout.Layout) {
 		}
 		s.used[key] = true
 		s.openings = append(s.openings, named(key, l.Feature.ID, items))
-		s.busy = append(s.busy, around(a, b))
+		s.busy = append(s.busy, around(a, b).Inset(-1.8))
 	}
 }
 
