@@ -113,9 +113,6 @@ func average(views []*view, p orb.Point, hits *[]hit) float64 {
 	if weight <= 0 {
 		return 1
 	}
-	if len(views) == 1 {
-		return sum / weight
-	}
 	return min(1, sum/weight)
 }
 

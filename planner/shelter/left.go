@@ -51,3 +51,35 @@ func (k *curve) at(x float64) float64 {
 	f := 1 - math.Exp(-k.a*x*x) + k.b*math.Exp(-0.003*math.Pow(x+k.c, k.d))
 	return math.Min(f, 1)
 }
+
+// A bounded curve also knows the least that it comes to in every half height, so that most barriers on a ray are passed over without
+// working the function out.
+type bounded struct {
+	curve
+	least []float64
+}
+
+const boundsPerHeight = 2
+
+func bound(c curve) bounded {
+	b := bounded{curve: c}
+	if c.none {
+		return b
+	}
+	// The function falls to one least value and rises from there, so the least of a half height is at one of its ends, or at most one
+	// step of the slope below: the slack is far more than that at any porosity.
+	const slack = 0.01
+	for i := range int((LeewardHeights + WindwardHeights) * boundsPerHeight) {
+		x := float64(i)/boundsPerHeight - WindwardHeights
+		b.least = append(b.least, math.Min(c.at(x), c.at(x+1.0/boundsPerHeight))-slack)
+	}
+	return b
+}
+
+// below is at(x), or some figure that is no less than share where at(x) is none.
+func (b *bounded) below(x, share float64) float64 {
+	if i := (x + WindwardHeights) * boundsPerHeight; i >= 0 && i < float64(len(b.least)) && b.least[int(i)] >= share {
+		return 1
+	}
+	return b.at(x)
+}

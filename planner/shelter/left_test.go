@@ -148,3 +148,13 @@ func TestRuleOfSeventeenHeights(t *testing.T) {
 		assert.True(t, f > 0.7 && f < 0.85, "%g at 17 heights, porosity %g: %s", f, porosity, source)
 	}
 }
+
+func TestPassingOverNeverMissesTheLeast(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := bound(newCurve(rapid.Float64Range(0, 50).Draw(t, "xw"), rapid.Float64Range(0, 1).Draw(t, "porosity")))
+		for x := -5.5; x < 36; x += 0.0625 {
+			f, share := b.at(x), rapid.Float64Range(0, 1).Draw(t, "share")
+			require.Equal(t, min(f, share), min(b.below(x, share), share), "at %g", x)
+		}
+	})
+}

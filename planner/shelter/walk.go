@@ -20,8 +20,8 @@ const most = 1 << 16
 // in buckets of equal width, so that a point looks only at what lies up or down its own wind.
 type view struct {
 	along   orb.Point // unit vector that the air moves along
-	weight  float64
-	from    float64 // u of the first bucket's edge
+	weight  float64   // share of all winds
+	from    float64   // u of the first bucket's edge
 	width   float64
 	start   []int32 // bucket -> first place in index
 	index   []int32
@@ -44,7 +44,7 @@ type piece struct {
 type ready struct {
 	*Barrier
 	solid bool
-	whole curve // of the only row, or of all rows of a belt together
+	whole bounded // of the only row, or of all rows of a belt together
 	tall  float64
 }
 
@@ -65,13 +65,20 @@ func newViews(barriers []Barrier, winds []Wind) []*view {
 			for k := range all {
 				all[k].row = int32(k)
 			}
-			r.whole = b.curveOf(all)
+			r.whole = bound(b.curveOf(all))
 		}
 		prepared[i] = r
 	}
+	var all float64
+	for _, w := range winds {
+		all += w.Percent
+	}
 	out := make([]*view, len(winds))
 	for i, w := range winds {
-		v := &view{along: geo.Direction(w.FromDeg + 180), weight: w.Percent, barrier: prepared}
+		v := &view{along: geo.Direction(w.FromDeg + 180), barrier: prepared}
+		if all > 0 {
+			v.weight = w.Percent / all // exactly 1 for a wind that is alone
+		}
 		v.collect()
 		v.sort()
 		out[i] = v
@@ -208,7 +215,7 @@ func (w *view) left(p orb.Point, hits *[]hit) (share float64, by int32) {
 	share, by = 1, -1
 	u, v := w.turned(p)
 	k := (u - w.from) / w.width
-	if !(k >= 0) || int(k) >= len(w.start)-1 {
+	if !(k >= 0 && k < float64(len(w.start)-1)) { // beside everything, or nothing is there
 		return share, by
 	}
 	bucket := w.index[w.start[int(k)]:w.start[int(k)+1]]
@@ -225,7 +232,7 @@ func (w *view) left(p orb.Point, hits *[]hit) (share float64, by int32) {
 				}
 			}
 			n--
-			if f := b.belt(v, *hits); f < share {
+			if f := b.belt(v, *hits, share); f < share {
 				share, by = f, s.barrier
 			}
 			continue
@@ -237,11 +244,11 @@ func (w *view) left(p orb.Point, hits *[]hit) (share float64, by int32) {
 		if x > s.beyond && !b.solid || x < -WindwardHeights*s.heightM {
 			continue
 		}
-		f := 1.0
+		var f float64
 		if b.solid {
 			f = b.behindSolid(x, v-(s.leeV+s.leeSlope*(u-s.u0)))
 		} else {
-			f = b.whole.at(x / s.heightM)
+			f = b.whole.below(x/s.heightM, share)
 		}
 		if f < share {
 			share, by = f, s.barrier
@@ -265,32 +272,23 @@ func (b *ready) behindSolid(windward, leeward float64) float64 {
 	return Left(x/b.HeightM, (windward-leeward)/b.HeightM, 0)
 }
 
-// belt is what a belt of several rows leaves at v. Rows met one behind the other count as one barrier: a row that is met again, or
+// belt is what a belt of several rows leaves at v, or share where that is no less. Rows met one behind the other count as one barrier: a row that is met again, or
 // lies further on than its place in the belt explains, begins another (a belt that bends can be met twice).
-func (b *ready) belt(v float64, hits []hit) float64 {
-	if len(hits) == 0 {
-		return 1
+func (b *ready) belt(v float64, hits []hit, share float64) float64 {
+	for i := 1; i < len(hits); i++ { // few and nearly in order
+		for k := i; k > 0 && (hits[k].v < hits[k-1].v || hits[k].v == hits[k-1].v && hits[k].row < hits[k-1].row); k-- {
+			hits[k], hits[k-1] = hits[k-1], hits[k]
+		}
 	}
-	if len(hits) > 1 {
-		slices.SortFunc(hits, func(a, c hit) int {
-			switch {
-			case a.v < c.v:
-				return -1
-			case a.v > c.v:
-				return 1
-			}
-			return int(a.row - c.row)
-		})
-	}
-	least, from := 1.0, 0
+	from := 0
 	for i := 1; i <= len(hits); i++ {
 		if i < len(hits) && b.together(hits[from:i], hits[i]) {
 			continue
 		}
-		least = math.Min(least, b.group(v, hits[from:i]))
+		share = min(share, b.group(v, hits[from:i], share))
 		from = i
 	}
-	return least
+	return share
 }
 
 // together tells whether a row met next is one of the same belt as those met just before.
@@ -306,7 +304,7 @@ func (b *ready) together(met []hit, next hit) bool {
 }
 
 // group is what rows met together leave: distance counts from the middle of the tallest.
-func (b *ready) group(v float64, met []hit) float64 {
+func (b *ready) group(v float64, met []hit, share float64) float64 {
 	tall, at, n := 0.0, 0.0, 0.0
 	for _, h := range met {
 		switch height := b.Rows[h.row].HeightM; {
@@ -320,10 +318,10 @@ func (b *ready) group(v float64, met []hit) float64 {
 	if x < -WindwardHeights || x > LeewardHeights {
 		return 1
 	}
-	c := b.whole
-	if len(met) != len(b.Rows) {
-		c = b.curveOf(met)
+	if len(met) == len(b.Rows) {
+		return b.whole.below(x, share)
 	}
+	c := b.curveOf(met)
 	return c.at(x)
 }
 
