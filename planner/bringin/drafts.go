@@ -37,19 +37,20 @@ func (d *draft) has(name string) bool {
 
 // bringing is one file on its way.
 type bringing struct {
-	opt    Options
-	batch  *interchange.Batch
-	drafts []draft
-	used   map[string]bool // ids
-	notes  []string
-	lost   interchange.Tally // of the file, in words
-	tags   interchange.Tally // tags of things that were taken, and were not kept themselves
-	idle   interchange.Tally // things with tags that are not in the table
-	guess  interchange.Tally // by what a thing became on its shape alone
-	stands int               // things taken as standing there already
-	credit string
-	thin   thinned
-	next   map[string]int // the last number given to things of a kind
+	opt        Options
+	batch      *interchange.Batch
+	drafts     []draft
+	used       map[string]bool // ids
+	notes      []string
+	lost       interchange.Tally // of the file, in words
+	tags       interchange.Tally // tags of things that were taken, and were not kept themselves
+	idle       interchange.Tally // things with tags that are not in the table
+	guess      interchange.Tally // by what a thing became on its shape alone
+	stands     int               // things taken as standing there already
+	credit     string
+	hedgeAreas int // hedges drawn as areas
+	thin       thinned
+	next       map[string]int // the last number given to things of a kind
 }
 
 func (b *bringing) say(format string, args ...any) {

@@ -112,6 +112,9 @@ func (b *bringing) tagged(it *interchange.Item) {
 		}
 		if rows[i].Kind != "" {
 			b.fromTags(it, tags, rows[i], shape, len(took) > 0)
+			if rows[i].Key == "barrier" && rows[i].Kind == planner.KindGrove {
+				b.hedgeAreas++
+			}
 			took = append(took, rows[i])
 		}
 		return true
@@ -134,7 +137,7 @@ func (b *bringing) tagged(it *interchange.Item) {
 	default:
 		take(it.Geometry, "line", "any")
 	}
-	b.tally(it, tags, took)
+	b.tally(it, tags, rows, took)
 }
 
 // outline is the rings of areas as closed lines.
@@ -155,10 +158,16 @@ func outline(areas orb.MultiPolygon) interchange.Geometry {
 var housekeeping = regexp.MustCompile(`^(@.*|id|fid|type|source(:.*)?|created_by|area|osm_id|osm_way_id|osm_type|name|note|description|z_order|full_id)$`)
 
 // tally counts what of a thing was not taken.
-func (b *bringing) tally(it *interchange.Item, tags map[string]string, took []TagRow) {
+func (b *bringing) tally(it *interchange.Item, tags map[string]string, rows, took []TagRow) {
 	used := map[string]bool{}
+	if len(took) == 0 {
+		rows = nil
+	}
+	for _, r := range rows {
+		used[r.Key] = true
+	}
 	for _, r := range took {
-		used[r.Key], used[r.When[0]] = true, true
+		used[r.When[0]] = true
 		for _, t := range r.Take {
 			for _, key := range takers[t].keys {
 				used[key] = true

@@ -32,6 +32,9 @@ func (b *bringing) conclude() {
 	if b.stands > 0 {
 		b.say("Hedges, trees and the like are taken as standing there already (status existing): %d. Say planned where they are still to be planted.", b.stands)
 	}
+	if b.hedgeAreas > 0 {
+		b.say("Hedges drawn as areas are kept as groves, since a hedge is a line here: %d. Draw the middle of each as a hedge.", b.hedgeAreas)
+	}
 	b.credit = b.whose()
 	if b.credit != "" {
 		b.say("Keep this line with the plan: %s. It stands in the holding as `attribution`.", b.credit)
