@@ -16,7 +16,7 @@ build:
 
 # Debian packages that the tests measure against or drive.
 needs:
-	@.ci/needs GeodSolve=geographiclib-tools chromium=chromium node=nodejs npm=npm ogrinfo=gdal-bin xmllint=libxml2-utils
+	@.ci/needs GeodSolve=geographiclib-tools chromium=chromium node=nodejs npm=npm pdftotext=poppler-utils ogrinfo=gdal-bin xmllint=libxml2-utils
 
 test: needs lint
 	$(GO) test -timeout 14m ./...

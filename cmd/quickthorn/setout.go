@@ -5,11 +5,15 @@ import (
 	"io"
 
 	"quickthorn/planner/setout"
+	"quickthorn/planner/sheets"
 )
 
 func setoutCommand() command {
 	var formats []string
 	for _, f := range setout.Formats() {
+		formats = append(formats, f.Name)
+	}
+	for _, f := range sheets.FieldFormats() {
 		formats = append(formats, f.Name)
 	}
 	return command{name: "setout", args: "FILE", does: "positions with chainage and offset for pegging out", formats: formats, run: runSetout,
@@ -25,6 +29,9 @@ func runSetout(ctx context.Context, inv *invocation) (int, error) {
 	r, err := inv.setOut(ctx)
 	if err != nil {
 		return exitInput, err
+	}
+	if f, ok := sheets.FieldFormatNamed(inv.format); ok {
+		return exitDone, inv.write(func(w io.Writer) error { return f.Write(w, sheetInput(r, inv.year), sheets.Options{Date: inv.date}) })
 	}
 	for _, f := range setout.Formats() {
 		if f.Name == inv.format {

@@ -148,6 +148,15 @@ func tickBox(at Point) Item {
 	return Box{at.X - 1.4, at.Y - 1.4, 2.8, 2.8}.Path(Pen{Width: 0.25}, Fill{})
 }
 
+// Picture leaves mm of height, the column wide, and has it drawn.
+func (f *Flow) Picture(mm float64, draw func(b Box) []Item) {
+	f.Keep(mm)
+	c := f.column()
+	f.put(draw(Box{c.X, f.y, c.W, mm})...)
+	f.y += mm
+	f.Space(2)
+}
+
 // A Column of a table. Share is its part of the width.
 type Column struct {
 	Title string

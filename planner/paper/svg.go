@@ -11,9 +11,14 @@ import (
 
 // SVG writes one page: its width and height in millimetres, its units millimetres as well, so that it prints true to scale. Texts carry
 // the width they were measured at, and so take the same room in whatever typeface the reader has.
-func SVG(w io.Writer, p *Page) error {
+func SVG(w io.Writer, p *Page) error { return writeSVG(w, p, "clip") }
+
+// SVGInline writes a page to stand in a document with others: n tells their clip paths apart.
+func SVGInline(w io.Writer, p *Page, n int) error { return writeSVG(w, p, fmt.Sprintf("clip%d-", n)) }
+
+func writeSVG(w io.Writer, p *Page, clip string) error {
 	b := bufio.NewWriter(w)
-	s := svg{b: b}
+	s := svg{b: b, clip: clip}
 	fmt.Fprintf(b, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" font-family="Go, 'Noto Sans', 'DejaVu Sans', Arial, sans-serif" role="img">`,
 		mm(p.Width), mm(p.Height), mm(p.Width), mm(p.Height))
 	fmt.Fprintf(b, "\n<title>%s</title>\n", escaped(Fit(p.Title, Regular)))
@@ -25,6 +30,7 @@ func SVG(w io.Writer, p *Page) error {
 
 type svg struct {
 	b     *bufio.Writer
+	clip  string // what ids of clip paths begin with
 	clips int
 }
 
@@ -56,8 +62,8 @@ func (s *svg) group(g Group) {
 	}
 	if g.Clip != nil {
 		s.clips++
-		fmt.Fprintf(s.b, `<clipPath id="clip%d">%s</clipPath>`+"\n", s.clips, strings.TrimSpace(g.Clip.svgRect("")))
-		fmt.Fprintf(&at, ` clip-path="url(#clip%d)"`, s.clips)
+		fmt.Fprintf(s.b, `<clipPath id="%s%d">%s</clipPath>`+"\n", s.clip, s.clips, strings.TrimSpace(g.Clip.svgRect("")))
+		fmt.Fprintf(&at, ` clip-path="url(#%s%d)"`, s.clip, s.clips)
 	}
 	fmt.Fprintf(s.b, "<g%s>\n", at.String())
 	s.items(g.Items)
