@@ -83,7 +83,7 @@ type Rota struct {
 // What ages add to the cost, a year: beyond Most, and as a mere tie-break away from Usual. Both are shared out over the units, so
 // that they weigh alike on small and large holdings.
 const (
-	overAge = 0.01
+	overAge = 0.02
 	offAge  = 0.002
 )
 

@@ -13,8 +13,8 @@ const (
 	mostShakes = 6000
 	unitShakes = 150  // for each unit, up to mostShakes
 	shakeSeed  = 1884 // any fixed number: the search is the same on every run
-	exactUnits = 8
-	exactNodes = 30_000
+	exactUnits = 5
+	exactNodes = 20_000
 )
 
 // settle gives every unit its best winters, the oldest first, and again until none moves.

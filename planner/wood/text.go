@@ -77,7 +77,11 @@ func (r *Result) cutWords() string {
 	}
 	s += fmt.Sprintf("; at most %.1f percent of the %.0f m of hedge in one winter, where %g percent is the limit, or one section.", q.GreatestShare, q.HedgeM, q.ShareLimit)
 	if never > 0 {
-		s += fmt.Sprintf(" %s %s never cut in that time.", count(never, "section"), verb(never, "is", "are"))
+		s += fmt.Sprintf(" %s %s never cut in that time", count(never, "section"), verb(never, "is", "are"))
+		if r.Heat.WantedKWh > 0 && q.TargetT < q.SustainedT-1e-9 {
+			s += ", because more grows than the house wants: sell logs, make more chip, or let them grow to trees"
+		}
+		s += "."
 	}
 	if q.Exact {
 		s += " No rota is better by the measure used."
