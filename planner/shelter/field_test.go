@@ -229,6 +229,19 @@ func TestShelteredGroundStaysShelteredAsABarrierGrows(t *testing.T) {
 	})
 }
 
+// It holds for one wind only. Averaged over a fan a short, open belt shelters less ground as it outgrows its length: more of the
+// winds miss it at its reach, and close behind it the function has more wind left than at some 4 heights.
+func TestShortOpenBeltThatOutgrowsItsLength(t *testing.T) {
+	g := geo.Grid{Min: orb.Point{-100, -60}, Cell: 2, Nx: 120, Ny: 200}
+	region := geo.NewRegion(orb.MultiPolygon{{g.Box().ToRing()}})
+	area := func(height float64, winds []Wind) float64 {
+		return AreaBelow(field(t, []Barrier{line("h", height, 0, 0.6, orb.LineString{{0, 0}, {30, 0}})}, winds, g), BelowPercent, region)
+	}
+	one := []Wind{{180, 100}}
+	assert.Less(t, area(8, one), area(16, one))
+	assert.Greater(t, area(8, Fan(180)), area(16, Fan(180)))
+}
+
 func TestRoses(t *testing.T) {
 	b := []Barrier{hedge(0.4), line("i", 8, 2, 0.5, orb.LineString{{-20, 10}, {30, 60}})}
 	g := geo.Grid{Min: orb.Point{-40, -40}, Cell: 5, Nx: 30, Ny: 30}

@@ -10,7 +10,7 @@ import (
 // A Year is the shelter of a holding in one year.
 type Year struct {
 	Year        int
-	AreaBelowM2 float64 // of the parcels: below the percent asked for
+	AreaBelowM2 float64 // of the parcels: below the percent asked for; 0 where no parcel is drawn
 	Beds        []Bed
 	Unknown     []Unknown
 	Field       *geo.Raster
