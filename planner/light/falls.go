@@ -19,6 +19,8 @@ type Fall struct {
 	Earliest, Year, Latest int
 	// Light is the bed in Year; in Earliest, with growth at its high end, where Year is Never.
 	Light BedLight
+	// End is the bed in growth.LastYear, growth in the middle of its range.
+	End   BedLight
 	Notes []Note
 }
 
@@ -26,27 +28,24 @@ type Fall struct {
 func (f Fall) TooMuchWanted() bool { return f.Light.OpenHours < f.Wanted }
 
 // FallsBelow lists the beds, by id, whose mean (over their cells and the six days) falls below their light_hours in any year from 0
-// to growth.LastYear. A bed that wants 0 hours, or whose light_hours cannot be read, is left out. The only error is that ctx ended. Cost: each bed in every
-// year until it falls.
+// to growth.LastYear. A bed that wants 0 hours, or whose light_hours cannot be read, is left out. The only error is that ctx ended.
+// Cost: the scene of every year; then for each bed one look where it never falls, else some ten to thirty.
 func FallsBelow(ctx context.Context, plan *planner.Plan, scenes Scenes, p Place, opt Options) ([]Fall, error) {
 	ss := steps(p)
 	var beds []bed
-	for _, b := range bedsOf(plan) {
+	for _, b := range bedsOf(plan, opt.MostBedCells) {
 		if d, ok := b.feature.Detail.(*planner.Bed); ok && d.LightHours > 0 && !b.feature.Wrong("light_hours") {
 			beds = append(beds, b)
 		}
 	}
 	falls := make([]Fall, len(beds))
-	for k, b := range beds {
-		falls[k] = Fall{Bed: b.feature, Wanted: b.feature.Detail.(*planner.Bed).LightHours, Earliest: Never, Year: Never, Latest: Never}
-	}
-	for year := 0; year <= growth.LastYear && len(beds) > 0; year++ {
-		if err := fallsIn(ctx, year, beds, falls, scenes, ss); err != nil {
-			return nil, err
-		}
-		if opt.Progress != nil {
-			opt.Progress(year+1, growth.LastYear+1)
-		}
+	look := newSearch(scenes)
+	err := each(ctx, len(beds), opt.Progress, func(k int) (err error) {
+		falls[k], err = beds[k].falls(ctx, look, ss)
+		return err
+	})
+	if err != nil {
+		return nil, err
 	}
 	var out []Fall
 	for _, f := range falls {
@@ -57,48 +56,23 @@ func FallsBelow(ctx context.Context, plan *planner.Plan, scenes Scenes, p Place,
 	return out, ctx.Err()
 }
 
-// fallsIn looks at one year. Growth is looked at from its high end down, each only from the year on in which the one above it fell.
-func fallsIn(ctx context.Context, year int, beds []bed, falls []Fall, scenes Scenes, ss []step) error {
-	var open []int
-	for k := range falls {
-		if falls[k].Latest == Never {
-			open = append(open, k)
-		}
+// falls looks at growth from its high end down, each only from the year on in which the one above it fell.
+func (b *bed) falls(ctx context.Context, look *search, ss []step) (Fall, error) {
+	f := Fall{Bed: b.feature, Wanted: b.feature.Detail.(*planner.Bed).LightHours}
+	years, err := look.years(ctx, f.Wanted, func(s *Scene) (float64, error) { return b.mean(ctx, s, ss) })
+	f.Earliest, f.Year, f.Latest = years[0], years[1], years[2]
+	if err != nil || f.Earliest == Never {
+		return f, err
 	}
-	if len(open) == 0 {
-		return nil
+	when := stretch{Middling, f.Year, f.Year}
+	if f.Year == Never {
+		when = stretch{Most, f.Earliest, f.Earliest}
 	}
-	for _, g := range []Growth{Most, Middling, Least} {
-		var now []int
-		for _, k := range open {
-			f := &falls[k]
-			if g == Most && f.Earliest == Never || g == Middling && f.Earliest != Never && f.Year == Never || g == Least && f.Year != Never {
-				now = append(now, k)
-			}
-		}
-		if len(now) == 0 {
-			continue
-		}
-		s := scenes(year, g)
-		err := each(ctx, len(now), nil, func(i int) error {
-			f := &falls[now[i]]
-			l, err := beds[now[i]].light(ctx, s, ss)
-			if err != nil || l.MeanHours >= f.Wanted-1e-9 {
-				return err
-			}
-			switch g {
-			case Most:
-				f.Earliest, f.Light, f.Notes = year, l, s.Notes
-			case Middling:
-				f.Year, f.Light, f.Notes = year, l, s.Notes
-			default:
-				f.Latest = year
-			}
-			return nil
-		})
-		if err != nil {
-			return err
-		}
+	s := look.over(when)
+	f.Notes = s.Notes
+	if f.Light, err = b.light(ctx, s, ss); err != nil {
+		return f, err
 	}
-	return nil
+	f.End, err = b.light(ctx, look.over(stretch{Middling, growth.LastYear, growth.LastYear}), ss)
+	return f, err
 }

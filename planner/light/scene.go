@@ -75,6 +75,7 @@ type group struct {
 	mid       orb.Point        // the middle of box
 	radius    float64          // no part of its base is farther from mid
 	low, high float64          // of all of it
+	row       int              // of a wall
 }
 
 // An ellipsoid is a crown: its middle, half its width, half its height.
@@ -171,7 +172,7 @@ func (b *sceneBuilder) body(w *growth.Body) {
 	if !ok {
 		k = len(b.made)
 		b.at[key] = k
-		b.made = append(b.made, made{feature: w.Feature})
+		b.made = append(b.made, made{feature: w.Feature, group: group{row: w.Row}})
 	}
 	b.made[k].pieces = append(b.made[k].pieces, pieces...)
 }

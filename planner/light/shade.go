@@ -20,6 +20,7 @@ type canvas struct {
 	scene  *Scene
 	dark   [][]int32 // by group: cells inside a building
 	shares bool
+	around *sectors // nil to ask every group
 
 	pass []float64 // of each cell, for the present position
 
@@ -88,10 +89,10 @@ func (c *canvas) draw(st *step) {
 	}
 	c.taken = c.taken[:0]
 	at := -1
-	for k := range c.scene.groups {
+	one := func(k int) {
 		g := &c.scene.groups[k]
 		if !g.mayShade(st, c.box) {
-			continue
+			return
 		}
 		if c.shares && g.feature != at {
 			c.flush(at)
@@ -99,6 +100,15 @@ func (c *canvas) draw(st *step) {
 			c.featEpoch++
 		}
 		c.group(g, c.dark[k], st)
+	}
+	if c.around == nil {
+		for k := range c.scene.groups {
+			one(k)
+		}
+	} else {
+		for _, k := range c.around.towards(st) {
+			one(int(k))
+		}
 	}
 	if c.shares {
 		c.flush(at)

@@ -9,7 +9,6 @@ import (
 
 	"quickthorn/geo"
 	"quickthorn/planner"
-	"quickthorn/planner/growth"
 )
 
 const (
@@ -222,60 +221,63 @@ func share(closed []float64, own int, all float64, lost []float64) {
 // A Loss is a building that wants light and loses some.
 type Loss struct {
 	Building *planner.Feature
-	Year     int     // the first in which less than the share is left
-	Before   float64 // mean hours in year 0
-	Hours    float64 // mean hours in Year
-	TakenBy  []Taken // what each takes in Year more than in year 0, the greatest first; shares of the sum
-	Notes    []Note
+	// Year is the first in which less than the share is left, growth in the middle of its range; Earliest and Latest as in Fall. Year
+	// and Latest may be Never.
+	Earliest, Year, Latest int
+	Before                 float64 // mean hours in year 0
+	Hours                  float64 // mean hours in Year; in Earliest, with growth at its high end, where Year is Never
+	TakenBy                []Taken // what each takes then more than in year 0, the greatest first; shares of the sum
+	Notes                  []Note
 }
 
 // LosesLight lists the buildings with wants_light, by id, that in some year up to growth.LastYear have less than a share of their
-// sun of year 0 (NoticedShare, say), growth in the middle of its range. The only error is that ctx ended.
+// sun of year 0 (NoticedShare, say), which is that of growth in the middle of its range. The only error is that ctx ended.
 func LosesLight(ctx context.Context, plan *planner.Plan, scenes Scenes, p Place, keeps float64, opt Options) ([]Loss, error) {
 	all := wanting(plan)
 	if len(all) == 0 {
 		return nil, ctx.Err()
 	}
-	before, err := Buildings(ctx, plan, []int{0}, scenes, p, Options{})
+	ss, look := steps(p), newSearch(scenes)
+	losses := make([]Loss, len(all))
+	err := each(ctx, len(all), opt.Progress, func(k int) (err error) {
+		losses[k], err = loses(ctx, all[k], look, ss, p, keeps)
+		return err
+	})
 	if err != nil {
 		return nil, err
 	}
-	ss := steps(p)
-	losses := make([]*Loss, len(all))
-	for year := 1; year <= growth.LastYear; year++ {
-		var now []int
-		for k := range all {
-			if losses[k] == nil {
-				now = append(now, k)
-			}
-		}
-		if len(now) == 0 {
-			break
-		}
-		s := scenes(year, Middling)
-		err := each(ctx, len(now), nil, func(i int) error {
-			k := now[i]
-			was := before[0].Buildings[k]
-			is, err := walls(ctx, all[k], s, ss, p)
-			if err == nil && is.MeanHours < keeps*was.MeanHours-1e-9 {
-				losses[k] = &Loss{all[k], year, was.MeanHours, is.MeanHours, more(is.TakenBy, was.TakenBy), s.Notes}
-			}
-			return err
-		})
-		if err != nil {
-			return nil, err
-		}
-		if opt.Progress != nil {
-			opt.Progress(year, growth.LastYear)
-		}
-	}
 	var out []Loss
 	for _, l := range losses {
-		if l != nil {
-			out = append(out, *l)
+		if l.Earliest != Never {
+			out = append(out, l)
 		}
 	}
 	return out, ctx.Err()
+}
+
+func loses(ctx context.Context, f *planner.Feature, look *search, ss []step, p Place, keeps float64) (Loss, error) {
+	l := Loss{Building: f, Earliest: Never}
+	was, err := walls(ctx, f, look.over(stretch{Middling, 0, 0}), ss, p)
+	if err != nil {
+		return l, err
+	}
+	l.Before = was.MeanHours
+	years, err := look.years(ctx, keeps*was.MeanHours, func(s *Scene) (float64, error) {
+		now, err := walls(ctx, f, s, ss, p)
+		return now.MeanHours, err
+	})
+	l.Earliest, l.Year, l.Latest = years[0], years[1], years[2]
+	if err != nil || l.Earliest == Never {
+		return l, err
+	}
+	when := stretch{Middling, l.Year, l.Year}
+	if l.Year == Never {
+		when = stretch{Most, l.Earliest, l.Earliest}
+	}
+	s := look.over(when)
+	now, err := walls(ctx, f, s, ss, p)
+	l.Hours, l.TakenBy, l.Notes = now.MeanHours, more(now.TakenBy, was.TakenBy), s.Notes
+	return l, err
 }
 
 // more is who takes more than before.
