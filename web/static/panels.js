@@ -1,7 +1,10 @@
-// The two panels that lie beside the land while they are used: a survey by tape, and a picture to trace.
+// The two panels that lie beside the land while they are used: a survey by tape, and a picture to trace. Each is loaded when it is first
+// opened, and kept ready once the page is at rest.
 
-import { mountTape } from './panel-tape.js';
-import { mountPicture } from './panel-picture.js';
+import { say } from './strings.js';
+
+/** Milliseconds after which panels that were not opened are fetched. */
+const AT_REST = 5000;
 
 /** @returns {Object} how to open each panel, by the key of its pen */
 export function mountPanels(el, page) {
@@ -9,8 +12,18 @@ export function mountPanels(el, page) {
   panel.className = 'panel';
   panel.hidden = true;
   el.append(panel);
-  const tape = mountTape(panel, page);
-  const picture = mountPicture(panel, page);
+  let both = null;
+  const load = () => {
+    both ??= Promise.all([import('./panel-tape.js'), import('./panel-picture.js')])
+      .then(([t, p]) => mount(panel, page, t.mountTape(panel, page), p.mountPicture(panel, page)));
+    return both.catch((fault) => { both = null; throw fault; });
+  };
+  const open = (key) => () => load().then((panels) => panels[key](), () => page.store.do('say', { kind: 'warn', text: say('notebook.away') }));
+  setTimeout(() => load().catch(() => { /* it is tried again when it is wanted */ }), AT_REST);
+  return { tape: open('tape'), picture: open('picture') };
+}
+
+function mount(panel, page, tape, picture) {
   page.store.listen((s, changed) => {
     if (!changed.has('tool')) return;
     const name = s.tool?.name;

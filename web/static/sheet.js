@@ -2,7 +2,7 @@
 // panning moves the layer by a transform, and the drawing is renewed when the hand rests, or when the layer's edge comes near.
 
 import { bringIn, carry, fit, toPixels } from './view.js';
-import { drawing } from './draw/drawing.js';
+import { parts } from './draw/drawing.js';
 import { furniture } from './draw/furniture.js';
 import { over } from './draw/over.js';
 import { pictureOver } from './draw/pictures.js';
@@ -46,6 +46,16 @@ export function mountSheet(el, page) {
     if (drawn.view && Math.abs(size.h - now.h) < 160) store.do('view', { x: view.x + (size.w - now.w) / 2 / view.k, y: view.y - (size.h - now.h) / 2 / view.k });
   };
 
+  /** Puts a drawing on the page. Seen from where the last one was, only the parts that changed are new. */
+  function put(list, view, w, h) {
+    const svg = layer.firstChild;
+    if (svg && drawn.view && drawn.view.k === view.k && drawn.view.x === view.x && drawn.view.y === view.y && drawn.w === w && drawn.h === h) {
+      list.forEach(([, inner], i) => { if (inner !== drawn.parts[i][1]) svg.children[i].innerHTML = inner; });
+      return;
+    }
+    layer.innerHTML = `<svg width="${w}" height="${h}" viewBox="0 0 ${w} ${h}" fill="none" role="img">${list.map(([cls, inner]) => `<g class="${cls}">${inner}</g>`).join('')}</svg>`;
+  }
+
   function redraw() {
     clearTimeout(rest);
     rest = 0;
@@ -55,11 +65,11 @@ export function mountSheet(el, page) {
     const margin = Math.round(Math.min(420, 0.3 * Math.max(s.size.w, s.size.h)));
     const [w, h] = [s.size.w + 2 * margin, s.size.h + 2 * margin];
     const began = performance.now();
-    const inner = drawing(sheet, s.view, { w, h }, { shows: { ...s.shows, year: s.year }, finding: s.finding, under: page.under, pictureAddress: (name) => api.picture(s.holding, name) });
-    layer.innerHTML = `<svg width="${w}" height="${h}" viewBox="0 0 ${w} ${h}" fill="none" role="img">${inner}</svg>`;
+    const list = parts(sheet, s.view, { w, h }, { shows: { ...s.shows, year: s.year }, finding: s.finding, under: page.under, pictureAddress: (name) => api.picture(s.holding, name) });
+    put(list, s.view, w, h);
     layer.firstChild.setAttribute('aria-label', say('sheet.picture', { n: num(sheet.features.length) }));
     Object.assign(layer.style, { width: `${w}px`, height: `${h}px`, left: `${-margin}px`, top: `${-margin}px`, transform: 'translate3d(0, 0, 0)' });
-    Object.assign(drawn, { view: s.view, over: margin });
+    Object.assign(drawn, { view: s.view, over: margin, parts: list, w, h });
     page.drawnMs = performance.now() - began;
   }
 

@@ -121,6 +121,9 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
     refresh, pump, kept,
     /** Queues an edit {note, put, delete} or a change of the holding {note, settings}; done(ids) is called when it is acknowledged. */
     edit(edit) {
+      // What is tried now would only keep the server from the change itself.
+      asked = null;
+      trying?.abort();
       store.do('queued', based(store.get(), edit));
       keep();
       return pump();

@@ -114,7 +114,7 @@ test('every kind of the vocabulary and unknown ones are drawn, and things withou
   const line = { type: 'LineString', coordinates: [[0, 0], [40, 0], [40, 30]] };
   for (const kind of ['watercourse', 'ditch', 'drain', 'service', 'road', 'track', 'path', 'fence', 'wall', 'screen', 'overhead_line', 'comet']) assert.match(lines(sheet([f('l', kind, line)]), p), /<path/, kind);
   for (const kind of ['parcel', 'ground', 'bed', 'protected', 'building', 'orchard', 'grove', 'watercourse', 'septic', 'comet']) assert.match(land(sheet([f('a', kind, square(0, 0, 9))]), p), kind === 'ground' ? /patch/ : /<path/, kind);
-  assert.match(drawing(sheet([f('n', 'parcel', null), f('m', 'hedge', { type: 'LineString', coordinates: [[0, 0]] })]), { k: 1, x: 0, y: 0 }, size), /^<defs>/);
+  assert.match(drawing(sheet([f('n', 'parcel', null), f('m', 'hedge', { type: 'LineString', coordinates: [[0, 0]] })]), { k: 1, x: 0, y: 0 }, size), /^<g class="hatches"><defs>/);
 });
 
 test('markers that would cover each other stand as one, the gravest in front; coming nearer parts them', () => {
