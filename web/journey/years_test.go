@@ -37,6 +37,7 @@ func TestTheYearsSliderByKeys(t *testing.T) {
 	at, _ := serve(t, map[string][]byte{"demo": testdata.Demo})
 	w := open(t, at, "/#demo", desk)
 	w.until(`document.querySelector('#land .growing')`)
+	w.eval(`(() => { const f = quickthorn.store.get().sheet.features.find((f) => f.kind === 'orchard'); const [x, y] = f.geometry.coordinates[0][0]; quickthorn.store.do('view', { k: 12, x, y }); return 1; })()`, nil)
 	w.eval(`document.querySelector('#year').focus() ?? 1`, nil)
 	for _, k := range []struct {
 		key  string
