@@ -105,7 +105,7 @@ func (c Calendar) Of(method string) Window {
 	return c.Coppice
 }
 
-// reachM is how near wires are looked for: the distance of the rule, and two tree heights.
+// wiresReach is how near wires are looked for: the distance of the rule, or two tree heights where that is more.
 func wiresReach(set *rules.Set, s *Section) (m float64, says string, src planner.Source) {
 	work, heights := 10.0, 2.0
 	if set != nil {
@@ -170,6 +170,5 @@ func body(ruleSet string) string {
 	return " Check with " + who + "."
 }
 
-// LogsInQuarter is the solid m3 of logs that a winter's cut makes in the quarter in which most of it falls; all of it, since a winter's
-// cutting by one person falls mostly in January to March.
-func (w *Winter) LogsInQuarter() Range { return w.LogsSolid }
+// DayAfter is the month-day that follows another.
+func DayAfter(monthDay string) string { return date((order(monthDay) + 1) % 366) }

@@ -65,5 +65,5 @@ func (r Range) positive() Range {
 }
 func same(v float64) Range { return Range{v, v, v} }
 
-// map1 rounds or changes each of the three.
+// each changes each of the three.
 func (r Range) each(f func(float64) float64) Range { return Range{f(r.Low), f(r.Mid), f(r.High)} }

@@ -55,7 +55,7 @@ func (r *Result) Summary() []string {
 	for _, c := range r.Conflicts {
 		out = append(out, c.Message)
 	}
-	return append(out, r.calendarWords()...) // carbon follows in its own words
+	return append(out, r.calendarWords()...)
 }
 
 func (r *Result) cutWords() string {
@@ -136,24 +136,20 @@ func (r *Result) storeWords() string {
 	if r.Store.Years == 0 {
 		return "No logs are made, so no store is needed."
 	}
-	fast, slow := map[int][]string{}, []int{}
+	dry := map[int][]string{}
 	for _, w := range r.Woods {
 		after := w.Safe
 		if r.Options.Stacking == Good {
 			after = w.Good
 		}
-		if fast[after] == nil {
-			slow = append(slow, after)
-		}
-		fast[after] = append(fast[after], w.Name)
+		dry[after] = append(dry[after], w.Name)
 	}
 	var parts []string
 	for k := 1; k <= mostWinters; k++ {
-		if len(fast[k]) > 0 {
-			parts = append(parts, fmt.Sprintf("%s %s after %s", strings.Join(fast[k], ", "), verb(len(fast[k]), "is", "are"), count(k, "summer")))
+		if len(dry[k]) > 0 {
+			parts = append(parts, fmt.Sprintf("%s %s after %s", strings.Join(dry[k], ", "), verb(len(dry[k]), "is", "are"), count(k, "summer")))
 		}
 	}
-	_ = slow
 	return fmt.Sprintf("Dry at 20 percent (%s drying): %s. The store holds %s: %.0f m3 stacked on %.0f m2.", r.Options.Stacking, strings.Join(parts, "; "),
 		count(r.Store.Years, "winter")+"' logs", r.Store.StackedM3, r.Store.FloorM2)
 }
