@@ -12,6 +12,7 @@ func Rules() []*Rule {
 		hedgeDensity(), hedgeMix(), hedgeNative(), hedgeThorns(), hedgeGap(), hedgeGapShare(), hedgeCondition(), hedgeFill(), hedgeFence(), hedgeTrees(), hedgeBuffer(),
 		guardBrowsing(), orchardPollination(), orchardMargin(), orchardRootstock(),
 		stockToxic(), plantRegulated(), plantDisease(), plantSuckers(),
+		seasonPlant(), seasonCut(), woodClosed(), woodShare(), woodAsh(), woodWires(), woodLicence(), woodShortfall(),
 	}
 }
 

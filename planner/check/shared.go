@@ -9,6 +9,7 @@ import (
 	"quickthorn/planner/setout"
 	"quickthorn/planner/site"
 	"quickthorn/planner/species"
+	"quickthorn/planner/wood"
 )
 
 // Shared is what several rules need, worked out once before they run and only read afterwards.
@@ -24,6 +25,8 @@ type Shared struct {
 	plantings func() []*planting // see gatherPlantings; worked out when it is first asked for
 
 	hedgerow hedgerow // every hedge that was set out
+
+	wood func() *wood.Result // see woodOf; worked out when it is first asked for
 
 	obstacles map[planner.Kind]*Obstacles
 	spans     []span                                  // the plants of each feature
@@ -52,6 +55,7 @@ func newShared(in Input) *Shared {
 	s.belts = Belts(in)
 	s.plantings = sync.OnceValue(s.gatherPlantings)
 	s.addHedges(in)
+	s.wood = sync.OnceValue(func() *wood.Result { return woodOf(in) })
 	return s
 }
 
