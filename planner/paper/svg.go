@@ -160,4 +160,12 @@ func mm(v float64) string {
 
 var xmlEscapes = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&quot;", "'", "&#39;")
 
-func escaped(s string) string { return xmlEscapes.Replace(s) }
+// escaped makes text fit for markup: escaped, without characters that XML does not allow (ids come from files).
+func escaped(s string) string {
+	return xmlEscapes.Replace(strings.Map(func(r rune) rune {
+		if r < ' ' && r != '\t' && r != '\n' && r != '\r' || r == 0xfffe || r == 0xffff || r >= 0xd800 && r <= 0xdfff {
+			return -1
+		}
+		return r
+	}, strings.ToValidUTF8(s, "\ufffd")))
+}

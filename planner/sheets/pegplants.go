@@ -35,6 +35,9 @@ func (b *fieldBook) hedgePlants(l *setout.Layout) {
 	if len(trees) > 0 {
 		slices.SortStableFunc(trees, func(a, c *setout.Plant) int { return cmp.Compare(a.Chainage, c.Chainage) })
 		b.add(part{sub: "Trees in the hedge"})
+		if len(order) > 0 {
+			b.add(part{para: "Each stands in the place of a hedge plant. They are not counted in the blocks above."})
+		}
 		b.plantLines(trees)
 	}
 }
@@ -122,9 +125,9 @@ func inTurn(names []string) string {
 func (b *fieldBook) plantLines(row []*setout.Plant) {
 	t := &paper.Table{Columns: []paper.Column{{Title: "", Share: 5}, {Title: "Number", Share: 20}, {Title: "Chainage", Share: 34, Right: true}, {Title: "Offset", Share: 34, Right: true}, {Title: "Plant", Share: 80}}}
 	for i := 0; i < len(row); {
-		k := i + 1
-		if len(row) > mostLines {
-			k = alike(row, i)
+		k := alike(row, i)
+		if len(row) <= mostLines && k-i < fewAlike {
+			k = i + 1
 		}
 		first, last := row[i], row[k-1]
 		number, at := strconv.Itoa(first.Number+1), metres(first.Chainage)

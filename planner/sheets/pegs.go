@@ -41,6 +41,9 @@ type peg struct {
 // mostLines is the number of plants up to which each has a line of its own.
 const mostLines = 40
 
+// fewAlike is the number of plants of one kind, evenly spaced, from which they share a line in any row.
+const fewAlike = 6
+
 // A fieldBook gathers the sheets of a plan.
 type fieldBook struct {
 	in    Input

@@ -1,0 +1,195 @@
+package sheets
+
+import (
+	"bytes"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/paulmach/orb"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"quickthorn/geo"
+	"quickthorn/planner/paper"
+)
+
+// A peg found again from its tie: where the two circles cross, on the side that is said. Distances are printed to the centimetre.
+func TestTiesLeadBackToThePeg(t *testing.T) {
+	fixed := FixedPoints(demo(t))
+	require.Greater(t, len(fixed), 20)
+	rapid.Check(t, func(t *rapid.T) {
+		p := orb.Point{rapid.Float64Range(0, 210).Draw(t, "x"), rapid.Float64Range(0, 190).Draw(t, "y")}
+		tie := TieOf(p, fixed)
+		require.True(t, tie.Exists)
+		da, db := math.Round(tie.FromA*100)/100, math.Round(tie.FromB*100)/100
+		a, b := tie.A.At, tie.B.At
+		d := geo.Dist(a, b)
+		along := (da*da - db*db + d*d) / (2 * d)
+		off := math.Sqrt(math.Max(0, da*da-along*along))
+		ux, uy := (b[0]-a[0])/d, (b[1]-a[1])/d
+		best := math.Inf(1)
+		for _, side := range []float64{-1, 1} {
+			q := orb.Point{a[0] + ux*along - uy*off*side, a[1] + uy*along + ux*off*side}
+			if got := sideOf(q, a, b); tie.Side == "" || got == "" || got == tie.Side {
+				best = math.Min(best, geo.Dist(p, q))
+			}
+		}
+		// A centimetre on each tape, more where they cross at a flat angle or lie nearly on the line.
+		limit := 0.03
+		if tie.Weak || tie.Side == "" {
+			limit = 0.5
+		}
+		require.Less(t, best, limit, "%v", tie)
+	})
+}
+
+func TestFixedPointsAreNamed(t *testing.T) {
+	in := inputOf(t, small(t).json(t))
+	names := map[string]orb.Point{}
+	for _, f := range FixedPoints(in) {
+		_, twice := names[f.Name]
+		assert.False(t, twice, "%s names two places", f.Name)
+		names[f.Name] = f.At
+	}
+	for _, row := range []struct {
+		name string
+		x, y float64 // as drawn in small
+	}{{"the south-west corner of House", 80, 60}, {"the north-east corner of House", 92, 70}, {"the north-west corner of Croft", 0, 80},
+		{"the west post of Top gate", 58.2, 80}, {"the east post of Top gate", 61.8, 80}, {"the standing tree The oak", 85, 40}} {
+		at, ok := names[row.name]
+		if assert.True(t, ok, row.name) {
+			assert.InDelta(t, row.x, at[0], 0.05, row.name)
+			assert.InDelta(t, row.y, at[1], 0.05, row.name)
+		}
+	}
+	assert.NotContains(t, names, "the standing tree House rowan", "what is to be planted is no fixed point")
+}
+
+func TestPegWithoutFixedPoints(t *testing.T) {
+	tie := TieOf(orb.Point{0, 0}, nil)
+	assert.False(t, tie.Exists)
+	assert.Contains(t, tie.String(), "no two fixed points")
+	tie = TieOf(orb.Point{0, 0}, []Fixed{{orb.Point{0, 0}, "the corner", 1}, {orb.Point{10, 0}, "the one", 1}, {orb.Point{0, 10}, "the other", 1}})
+	assert.Equal(t, "It is the corner. Check: 10.00 m from the one and 10.00 m from the other, on the south-west side of the line between them.", tie.String())
+}
+
+// The block and what is left give the order of planting again.
+func TestPeriodGivesTheOrderAgain(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		kind := rapid.SampledFrom([]string{"a", "b", "c"})
+		block := rapid.SliceOfN(kind, 1, 40).Draw(t, "block")
+		var names []string
+		for range rapid.IntRange(2, 8).Draw(t, "times") {
+			names = append(names, block...)
+		}
+		names = append(names, rapid.SliceOfN(kind, 0, 10).Draw(t, "rest")...)
+		size, times := periodOf(names)
+		require.GreaterOrEqual(t, times, 2)
+		for i := range size * times {
+			require.Equal(t, names[i%size], names[i])
+		}
+		if len(block) <= 30 {
+			require.GreaterOrEqual(t, 2*size*times, 2*(len(names)-10-len(block))-size, "most of the line is blocks")
+		}
+	})
+	size, times := periodOf([]string{"a", "b"})
+	assert.LessOrEqual(t, times, 1, "%d", size)
+}
+
+// Counts of the sheets are those of the plan: every plant to be planted stands on exactly one line.
+func TestSheetsCountEveryPlant(t *testing.T) {
+	for name, in := range map[string]Input{"demo": demo(t), "small": inputOf(t, small(t).json(t))} {
+		got := 0
+		sub := ""
+		heads := 0
+		for _, p := range fieldParts(in) {
+			switch {
+			case p.head != "":
+				sub, heads = p.head, heads+1
+			case p.sub != "":
+				sub = p.sub
+			case p.table != nil:
+				got += countOf(t, sub, p.table)
+			}
+		}
+		assert.Equal(t, in.Out.Listed(), got, name)
+		assert.Greater(t, heads, 3)
+	}
+}
+
+// countOf is how many plants the lines of a table stand for.
+func countOf(t *testing.T, sub string, table *paper.Table) int {
+	column := func(title string) int {
+		for i, c := range table.Columns {
+			if c.Title == title {
+				return i
+			}
+		}
+		return -1
+	}
+	between := func(s string) int {
+		a, b, two := strings.Cut(s, " to ")
+		if !two {
+			return 1
+		}
+		from, err := strconv.Atoi(a)
+		require.NoError(t, err)
+		to, err := strconv.Atoi(b)
+		require.NoError(t, err)
+		return to - from + 1
+	}
+	n := 0
+	for _, r := range table.Rows {
+		switch {
+		case column("In order") >= 0:
+			v, err := strconv.Atoi(r[column("Plants")])
+			require.NoError(t, err)
+			n += v
+		case column("Number") >= 0:
+			n += between(r[column("Number")])
+		case strings.HasPrefix(sub, "Plants in the order"):
+			n += between(r[column("Plants")])
+		case sub == "Single trees and bushes":
+			n++
+		}
+	}
+	return n
+}
+
+// A long hedge takes few lines: its blocks, not its plants.
+func TestLongHedgesAreShort(t *testing.T) {
+	in := inputOf(t, newPlot(t, "Long").add("h", "LineString", map[string]any{"kind": "hedge", "name": "Long hedge", "mix": []any{
+		map[string]any{"species": "hawthorn", "share_percent": 60}, map[string]any{"species": "hazel", "share_percent": 25}, map[string]any{"species": "field maple", "share_percent": 15}}}, 0, 0, 400, 0).json(t))
+	require.Greater(t, in.Out.Listed(), 1900)
+	rows := 0
+	for _, p := range fieldParts(in) {
+		if p.table != nil {
+			rows += len(p.table.Rows)
+		}
+	}
+	assert.Less(t, rows, 130)
+}
+
+// The sheets as PDF: text that Poppler reads, every sheet there, pages of A4.
+func TestFieldSheetsAreReadByPoppler(t *testing.T) {
+	in := inputOf(t, small(t).json(t))
+	var b bytes.Buffer
+	require.NoError(t, WriteFieldPDF(&b, in, Options{Date: "1 December 2026"}))
+	file := filepath.Join(t.TempDir(), "field.pdf")
+	require.NoError(t, os.WriteFile(file, b.Bytes(), 0o644))
+	text := strings.Join(strings.Fields(poppler(t, "pdftotext", "-layout", file, "-")), " ")
+	for _, want := range []string{"Pegging out: Brook End", "1 December 2026", "New hedge", "West belt", "Orchard", "Old hedge", "House rowan", "Gaps and gateways", "2.50 m to the", "James Grieve"} {
+		assert.Contains(t, text, want)
+	}
+	assert.Contains(t, poppler(t, "pdfinfo", file), "A4")
+	assert.NotContains(t, text, "The oak plant", "what stands is not pegged out")
+	empty := inputOf(t, newPlot(t, "Bare").add("f", "Polygon", map[string]any{"kind": "parcel"}, 0, 0, 9, 0, 9, 9, 0, 9).json(t))
+	b.Reset()
+	require.NoError(t, WriteFieldHTML(&b, empty, Options{}))
+	assert.Contains(t, b.String(), "Nothing is to be pegged out")
+}
