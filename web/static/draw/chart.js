@@ -67,14 +67,14 @@ export function chart(rows, { year, label, onyear }) {
     [0, 5, 10, 15, 20, 25, 30].map((y) => h('text', { class: 'mid', x: String(n1(across(y))), y: String(H - 5) }, y === 0 ? say('chart.planting') : num(y))),
     h('path', { class: 'now', d: `M${n1(across(year))} ${SUN.top - 4}V${WIND.top + WIND.height + 4}` }),
     h('path', { class: 'now-dot', d: now ? dots([[year, now.hours]].filter(([, v]) => v !== null), sun.y, 3.5) + dots([[year, now.wind]].filter(([, v]) => v !== null), wind.y, 3.5) : '' }),
-    now ? value(now.hours, year, sun.y, 'h') : null, now ? value(now.wind, year, wind.y, '%') : null);
+    now ? value(now.hours, year, sun.y, SUN.top, 'h') : null, now ? value(now.wind, year, wind.y, WIND.top, '%') : null);
 }
 
-/** The figure at the year shown, beside its dot. */
-function value(v, year, y, unit) {
+/** The figure at the year shown, beside its dot; below it where the heading of the panel is near. */
+function value(v, year, y, top, unit) {
   if (v === null || v === undefined) return null;
   const late = year > 24;
-  return h('text', { class: late ? 'now-words end' : 'now-words', x: String(n1(across(year) + (late ? -7 : 7))), y: String(n1(Math.min(y(v) - 6, y(0) - 4))) }, `${num(v, unit === 'h' ? 1 : 0)} ${unit}`);
+  return h('text', { class: late ? 'now-words end' : 'now-words', x: String(n1(across(year) + (late ? -7 : 7))), y: String(n1(y(v) < top + 14 ? y(v) + 15 : y(v) - 6)) }, `${num(v, unit === 'h' ? 1 : 0)} ${unit}`);
 }
 
 /** The same as a table: a row a year; pressing a year shows it. */
