@@ -295,6 +295,20 @@ func TestTracks(t *testing.T) {
 	}
 }
 
+// A line that keeps its positions one by one would take the square of its size to thin; so long a one must still come through, and
+// within what is said.
+func TestThinningOfALongZigzag(t *testing.T) {
+	var walk []orb.Point
+	const n = 60_000
+	for i := range n {
+		f := float64(i) / n
+		walk = append(walk, orb.Point{-2.5 + float64(i%2)*0.0001*(1-f), 54 + 0.5*f*f})
+	}
+	r := bring(t, gpx(walk), bringin.Options{})
+	assert.Contains(t, notes(r), fmt.Sprintf("from %d to", n))
+	assert.Greater(t, len(r.Plan.Features[0].Shape.Lines[0]), n/2)
+}
+
 func ptr[T any](v T) *T { return &v }
 
 // Others' layers by shape, and by a column that says the kind; a word that the plan means otherwise is kept under another name.

@@ -18,6 +18,9 @@ const (
 	closeShare = 0.05
 )
 
+// stretch is how many positions of a line are thinned at once.
+const stretch = 1000
+
 // thinned counts what was left out of lines and what was closed.
 type thinned struct {
 	before, after int
@@ -69,7 +72,9 @@ func (b *bringing) line(d *draft, it *interchange.Item) {
 
 // thinLine leaves out the positions that lie within the tolerance of the line without them (D. H. Douglas and T. K. Peucker, "Algorithms
 // for the reduction of the number of points required to represent a digitized line", Cartographica 10, 1973). Ends stay.
-// A closed line is thinned in two halves, so that a round field does not fall to its chord. O(n log n), at worst O(n^2).
+// A closed line is thinned in two halves, so that a round field does not fall to its chord. A long one is thinned in stretches of
+// stretch positions, whose ends stay, so that no line can be made to take the square of its size: O(n) stretches, each at worst
+// stretch^2.
 func (b *bringing) thinLine(frame geo.Frame, flat, l orb.LineString, tolerance float64, closed bool) orb.LineString {
 	b.thin.before += len(l)
 	if tolerance > 0 && len(l) > 2 {
@@ -83,9 +88,14 @@ func (b *bringing) thinLine(frame geo.Frame, flat, l orb.LineString, tolerance f
 			}
 		}
 		s := simplify.DouglasPeucker(tolerance)
-		kept := s.LineString(slices.Clone(flat[:cut+1]))
-		if cut < len(flat)-1 {
-			kept = append(kept, s.LineString(slices.Clone(flat[cut:]))[1:]...)
+		kept := orb.LineString{flat[0]}
+		for from := 0; from < len(flat)-1; {
+			to := min(from+stretch, len(flat)-1)
+			if from < cut {
+				to = min(to, cut)
+			}
+			kept = append(kept, s.LineString(slices.Clone(flat[from : to+1]))[1:]...)
+			from = to
 		}
 		out := make(orb.LineString, len(kept))
 		for i, p := range kept {
