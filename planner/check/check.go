@@ -34,6 +34,7 @@ type Rule struct {
 	Limits   []string         // names of the limits it reads under its own id; "other.rule/limit" for another rule's
 	Sources  []planner.Source // besides those of its limits and of the catalogue
 	Cautions []string         // shown with every finding of the rule
+	Slow     bool             // it follows the sun or the like through the years: too slow while something is dragged
 	Run      func(*Pass)
 }
 
@@ -53,7 +54,8 @@ type Input struct {
 // A Pass is what one rule sees of one plan, and where it reports.
 type Pass struct {
 	Input
-	Shared *Shared // worked out once for all rules
+	Shared *Shared         // worked out once for all rules
+	ctx    context.Context // of Run, for rules whose work can be broken off
 	rule   *Rule
 	found  []planner.Finding
 }
@@ -110,19 +112,19 @@ func Run(ctx context.Context, in Input, list []*Rule) ([]planner.Finding, error)
 	for range min(len(list), runtime.GOMAXPROCS(0)) {
 		wg.Go(func() {
 			for i := range next {
-				found[i], faults[i] = guarded(in, shared, list[i])
+				found[i], faults[i] = guarded(ctx, in, shared, list[i])
 			}
 		})
 	}
-	var err error
 	for i := range list {
-		if err = ctx.Err(); err != nil {
+		if ctx.Err() != nil {
 			break
 		}
 		next <- i
 	}
 	close(next)
 	wg.Wait()
+	err := ctx.Err() // a rule that was broken off has not said all
 	if err := errors.Join(append(faults, err)...); err != nil {
 		return nil, err
 	}
@@ -136,17 +138,17 @@ func Run(ctx context.Context, in Input, list []*Rule) ([]planner.Finding, error)
 }
 
 // guarded runs one rule. A fault of the program in it is told as an error, so that a server that runs rules for several people goes on.
-func guarded(in Input, shared *Shared, r *Rule) (found []planner.Finding, err error) {
+func guarded(ctx context.Context, in Input, shared *Shared, r *Rule) (found []planner.Finding, err error) {
 	defer func() {
 		if fault := recover(); fault != nil {
 			err = fmt.Errorf("the rule %s failed: %v\n%s", r.ID, fault, debug.Stack())
 		}
 	}()
-	return runOne(in, shared, r), nil
+	return runOne(ctx, in, shared, r), nil
 }
 
-func runOne(in Input, shared *Shared, r *Rule) []planner.Finding {
-	p := &Pass{Input: in, Shared: shared, rule: r}
+func runOne(ctx context.Context, in Input, shared *Shared, r *Rule) []planner.Finding {
+	p := &Pass{Input: in, Shared: shared, ctx: ctx, rule: r}
 	r.Run(p)
 	for i := range p.found {
 		p.found[i].Key = Key(p.found[i])

@@ -302,7 +302,7 @@ func BenchmarkGroundRules(b *testing.B) {
 	for _, r := range []*Rule{groundMoisture(), groundSoil(), groundExposure(), groundPlanting(), groundPeat(), groundProtected(), groundConsent()} {
 		b.Run(r.ID, func(b *testing.B) {
 			for b.Loop() {
-				runOne(in, shared, r)
+				runOne(b.Context(), in, shared, r)
 			}
 		})
 	}

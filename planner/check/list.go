@@ -13,7 +13,20 @@ func Rules() []*Rule {
 		guardBrowsing(), orchardPollination(), orchardMargin(), orchardRootstock(),
 		stockToxic(), plantRegulated(), plantDisease(), plantSuckers(),
 		seasonPlant(), seasonCut(), woodClosed(), woodShare(), woodAsh(), woodWires(), woodLicence(), woodShortfall(),
+		lightBed(), lightBuilding(),
 	}
+}
+
+// Quick is the rules that are not Slow, and the ids of those that are.
+func Quick() (list []*Rule, left []string) {
+	for _, r := range Rules() {
+		if r.Slow {
+			left = append(left, r.ID)
+		} else {
+			list = append(list, r)
+		}
+	}
+	return list, left
 }
 
 // Find is the rule with that id, or nil.

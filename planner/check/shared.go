@@ -6,6 +6,7 @@ import (
 	"github.com/paulmach/orb"
 
 	"quickthorn/planner"
+	"quickthorn/planner/growth"
 	"quickthorn/planner/setout"
 	"quickthorn/planner/site"
 	"quickthorn/planner/species"
@@ -37,6 +38,35 @@ type Shared struct {
 	ranked    ranked // see rank
 	nearOnce  sync.Once
 	nearest   []neighbour // see neighbours
+
+	grownIn  map[int]map[string]planner.Source // see grown
+	grownNow sync.Mutex
+}
+
+// grown is what the size of each feature that stands in a year rests on, the weakest of its parts, by id.
+func (s *Shared) grown(stand *growth.Stand, year int) map[string]planner.Source {
+	s.grownNow.Lock()
+	defer s.grownNow.Unlock()
+	if got := s.grownIn[year]; got != nil {
+		return got
+	}
+	out := map[string]planner.Source{}
+	take := func(id string, src planner.Source) {
+		if was, ok := out[id]; !ok || src.Confidence.Weaker(was.Confidence) {
+			out[id] = src
+		}
+	}
+	for _, b := range stand.Bodies(year) {
+		take(b.Feature.ID, b.Source)
+	}
+	for _, c := range stand.Crowns(year) {
+		take(c.Plant.Feature.ID, c.Source)
+	}
+	if s.grownIn == nil {
+		s.grownIn = map[int]map[string]planner.Source{}
+	}
+	s.grownIn[year] = out
+	return out
 }
 
 func newShared(in Input) *Shared {

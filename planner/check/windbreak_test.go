@@ -488,7 +488,7 @@ func BenchmarkWindbreakRules(b *testing.B) {
 	for _, r := range []*Rule{windbreakLength(), windbreakDensity(), windbreakAngle(), windbreakGap(), windbreakReach(), windbreakCrowding(), windbreakFrost()} {
 		b.Run(r.ID, func(b *testing.B) {
 			for b.Loop() {
-				runOne(in, shared, r)
+				runOne(b.Context(), in, shared, r)
 			}
 		})
 	}

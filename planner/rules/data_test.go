@@ -25,7 +25,7 @@ var ruleIDs = strings.Fields(`
 	hedge.density hedge.mix hedge.native hedge.thorns hedge.gap hedge.gap-share hedge.condition hedge.fill hedge.fence hedge.trees
 	hedge.buffer hedge.layout hedge.split
 	guard.browsing orchard.pollination orchard.margin orchard.rootstock stock.toxic
-	plant.regulated plant.disease plant.suckers season.plant season.cut wood.closed wood.share wood.ash wood.wires wood.licence wood.shortfall`)
+	plant.regulated plant.disease plant.suckers light.bed light.building season.plant season.cut wood.closed wood.share wood.ash wood.wires wood.licence wood.shortfall`)
 
 func library(t testing.TB) *Library {
 	t.Helper()
@@ -187,7 +187,7 @@ func TestRules(t *testing.T) {
 	assert.Subset(t, ruleIDs, got)
 	// These ask of geometry, of flags in the catalogue or of categories, and read no figure.
 	without := strings.Fields(`input.geometry input.property input.species input.mended input.kind input.id input.overlap
-		spacing.obstructed ground.exposure plant.regulated plant.disease wood.closed wood.ash wood.shortfall`)
+		spacing.obstructed ground.exposure plant.regulated plant.disease light.bed wood.closed wood.ash wood.shortfall`)
 	for _, id := range ruleIDs {
 		assert.NotEqual(t, slices.Contains(without, id), slices.Contains(got, id), id)
 	}

@@ -116,6 +116,8 @@
 //		tree_height_least_m >= 2 m
 //	input.width
 //		from_origin_greatest_m <= 5000 m
+//	light.building
+//		keeps_least_percent >= 80 percent
 //	orchard.margin
 //		beyond_half_spread_least_m >= 1 m
 //		bush_least_m >= 3 m
