@@ -40,4 +40,4 @@ fuzz:
 
 golden:
 	$(GO) test ./planner -run Readme -update
-	$(GO) test ./planner/lists ./cmd/quickthorn -update
+	$(GO) test ./planner/lists ./planner/sheets ./cmd/quickthorn -update

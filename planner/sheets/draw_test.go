@@ -19,6 +19,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"quickthorn/planner"
 	"quickthorn/planner/paper"
 )
 
@@ -395,6 +396,14 @@ func TestSameBytesInAnyOrder(t *testing.T) {
 
 func TestGolden(t *testing.T) {
 	in := inputOf(t, small(t).json(t))
+	// Findings of its own, so that a new rule does not change the picture.
+	at := orb.Point{85, 40}
+	in.Findings = []planner.Finding{
+		{Rule: "a", Severity: planner.Stop, Message: "Stop here.", At: at, HasAt: true, Cautions: []string{"Mind the wires."}},
+		{Rule: "b", Severity: planner.Warn, Message: "Look at this.", At: at, HasAt: true},
+		{Rule: "c", Severity: planner.Note, Message: "Worth knowing.", At: orb.Point{30, 70}, HasAt: true},
+		{Rule: "d", Severity: planner.Warn, Message: "Lived with.", At: at, HasAt: true, Accepted: &planner.Accepted{Reason: "it is so"}},
+	}
 	d, err := Draw(in, Options{Paper: "A4", Year: 10, Date: "1 December 2026", Author: "A. Planter"})
 	require.NoError(t, err)
 	var field bytes.Buffer

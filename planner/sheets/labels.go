@@ -205,11 +205,15 @@ func (s *sketch) wishArea(w *wish, f *planner.Feature) {
 		w.sub = areaText(geo.MultiArea(f.Shape.Polygons))
 	}
 	v := s.v
-	w.places = func(tw, th float64) []spot { return insideOf(v, f.Shape.Polygons, tw, th) }
+	// The name of a field outside it would be taken for its neighbour's; so would that of an area of which only a part is seen.
+	b := around(slices.Concat(v.rings(f.Shape.Polygons)...)...)
+	outside := f.Kind != planner.KindParcel && cutTo(b, v.frame) == b
+	w.places = func(tw, th float64) []spot { return insideOf(v, f.Shape.Polygons, tw, th, outside) }
 }
 
-// insideOf are places for a box of text in an area, nearest to its middle first; then beside it.
-func insideOf(v view, mp orb.MultiPolygon, tw, th float64) []spot {
+// insideOf are places for a box of text in an area, nearest to its middle first; then beside it, where that is wanted; then those with
+// their middle in it.
+func insideOf(v view, mp orb.MultiPolygon, tw, th float64, outside bool) []spot {
 	rings := v.rings(mp)
 	b := around(rings[0]...)
 	b = cutTo(b, v.frame)
@@ -237,7 +241,10 @@ func insideOf(v view, mp orb.MultiPolygon, tw, th float64) []spot {
 	}
 	slices.SortStableFunc(in, near)
 	slices.SortStableFunc(half, near)
-	return append(append(in, beside(b, 1)(tw, th)...), half...)
+	if outside {
+		in = append(in, beside(b, 1)(tw, th)...)
+	}
+	return append(in, half...)
 }
 
 // cutTo is the part of a box inside a frame; the box itself where they are apart.

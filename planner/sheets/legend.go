@@ -109,29 +109,75 @@ func (c *column) rule() {
 	c.y += 1
 }
 
-// legend draws the samples of the signs in use; those for which there is no room are given back.
+// legend draws the samples of the signs in use, in two columns where one does not hold them; those for which there is no room are
+// given back.
 func (c *column) legend(used map[string]bool) (rest []sample) {
-	const high, step = 3.6, 5.0
-	full := false
+	var all []sample
 	for _, s := range samples() {
-		if !used[s.key] {
-			continue
+		if used[s.key] {
+			all = append(all, s)
 		}
-		lines := paper.Wrap(s.say, paper.Regular, c.size, c.box.W-14)
-		need := max(step, float64(len(lines))*c.size*1.25+1)
-		if full || need > c.left() {
-			full = true
-			rest = append(rest, s)
-			continue
-		}
-		b := paper.Box{X: c.box.X, Y: c.y + 0.7, W: 11, H: high}
-		c.out = append(c.out, paper.Group{Class: "sample", ID: s.key, Items: s.draw(b)})
-		for i, l := range lines {
-			c.out = append(c.out, paper.Text{At: paper.Point{X: c.box.X + 14, Y: c.y + 0.7 + c.size*(1.1+1.2*float64(i))}, S: l, Size: c.size})
-		}
-		c.y += need
 	}
+	const gutter = 2.0
+	columns, width := 1, c.box.W
+	if c.samplesHigh(all, width) > c.left() {
+		columns, width = 2, (c.box.W-gutter)/2
+	}
+	half := c.samplesHigh(all, width) / float64(columns)
+	top, most, col := c.y, c.y, 0
+	for i, s := range all {
+		need := c.sampleHigh(s, width)
+		if c.y+need > c.box.Bottom() {
+			if col++; col >= columns {
+				rest = all[i:]
+				break
+			}
+			c.y = top
+		}
+		c.sample(s, paper.Box{X: c.box.X + float64(col)*(width+gutter), Y: c.y, W: width, H: need})
+		c.y += need
+		most = max(most, c.y)
+		// The columns are of about one height.
+		if col+1 < columns && c.y-top >= half && i+1 < len(all) {
+			col, c.y = col+1, top
+		}
+	}
+	c.y = most
 	return rest
+}
+
+// sampleRoom is the width of a sample and of the blank behind it, in a column of the legend.
+func sampleRoom(width float64) (wide, text float64) {
+	if width < 45 {
+		return 8, 10
+	}
+	return 11, 14
+}
+
+func (c *column) sampleText(s sample, width float64) []string {
+	_, at := sampleRoom(width)
+	return paper.Wrap(s.say, paper.Regular, c.size, width-at)
+}
+
+func (c *column) sampleHigh(s sample, width float64) float64 {
+	return max(5, float64(len(c.sampleText(s, width)))*c.size*1.2+1)
+}
+
+func (c *column) samplesHigh(all []sample, width float64) float64 {
+	sum := 0.0
+	for _, s := range all {
+		sum += c.sampleHigh(s, width)
+	}
+	return sum
+}
+
+func (c *column) sample(s sample, b paper.Box) {
+	const high = 3.6
+	wide, at := sampleRoom(b.W)
+	c.out = append(c.out, paper.Group{Class: "sample", ID: s.key, Items: s.draw(paper.Box{X: b.X, Y: b.Y + 0.7, W: wide, H: high})})
+	for i, l := range c.sampleText(s, b.W) {
+		c.out = append(c.out, paper.Text{At: paper.Point{X: b.X + at, Y: b.Y + 0.7 + c.size*(1.1+1.2*float64(i))}, S: l, Size: c.size})
+	}
 }
 
 // crownText says what the rings round plants are.

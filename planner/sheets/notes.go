@@ -28,6 +28,7 @@ func (r *renderer) notes(first int) []*paper.Page {
 		}
 	}
 	f.Heading("Cautions")
+	f.Bullet(generalCaution)
 	for _, c := range cautions(r.in) {
 		f.Bullet(c)
 	}

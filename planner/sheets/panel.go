@@ -96,7 +96,7 @@ func (r *renderer) foot(c *column, v view) {
 		return s
 	}
 	mid := r.in.Plan.Frame.ToLonLat(v.back(v.frame.Middle()))
-	rows := []string{"Date: " + or(r.opt.Date), "Drawn by: " + or(r.opt.Author), "Rule set: " + r.in.RuleSet}
+	rows := []string{"! " + generalCaution, "Findings by number, and all cautions: in the notes behind.", "Date: " + or(r.opt.Date), "Drawn by: " + or(r.opt.Author), "Rule set: " + r.in.RuleSet}
 	if w := r.in.Plan.Holding.PlantingWinter; w > 0 {
 		rows = append(rows, fmt.Sprintf("Planting: winter %d/%02d", w, (w+1)%100))
 	}
@@ -107,8 +107,8 @@ func (r *renderer) foot(c *column, v view) {
 	for _, t := range rows {
 		lines = append(lines, paper.Wrap(t, paper.Regular, size, c.box.W)...)
 	}
-	if len(lines) > 12 {
-		lines = append(lines[:11:11], paper.Shorten(lines[11]+" "+lines[12], paper.Regular, size, c.box.W))
+	if len(lines) > 18 {
+		lines = append(lines[:17:17], paper.Shorten(lines[17]+" "+lines[18], paper.Regular, size, c.box.W))
 	}
 	high := float64(len(lines))*size*1.25 + 2.5
 	f := column{box: c.box, y: c.box.Bottom() - high}
@@ -128,15 +128,12 @@ func degrees(v float64, plus, minus string) string {
 	return strconv.FormatFloat(math.Abs(v), 'f', 5, 64) + "° " + plus
 }
 
-// generalCautions stand on every drawing; the findings' own follow them.
-var generalCautions = []string{
-	"Before you dig or drive posts, find out where pipes and cables run. No work within 10 m of overhead wires without their operator.",
-}
+// generalCaution stands on every sheet; the findings' own are in the notes, and on the sheet where there is room.
+const generalCaution = "Before you dig or drive posts, find out where pipes and cables run. No work within 10 m of overhead wires without their operator."
 
-// cautions are the general ones, those of the findings, each once, and the limits that the plan loosens.
+// cautions are the limits that the plan loosens, and what the findings caution of, each once.
 func cautions(in Input) []string {
-	out := slices.Clone(generalCautions)
-	out = append(out, in.Loosened...)
+	out := slices.Clone(in.Loosened)
 	for _, f := range in.Findings {
 		if f.Accepted != nil {
 			continue

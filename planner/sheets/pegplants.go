@@ -85,14 +85,27 @@ func (b *fieldBook) hedgeBlocks(l *setout.Layout, order []*setout.Plant) {
 		step += size
 	}
 	t := &paper.Table{Columns: []paper.Column{{Title: "", Share: 5}, {Title: "Plants", Share: 24}, {Title: "From", Share: 16, Right: true}, {Title: "To", Share: 16, Right: true}, {Title: "What", Share: 80}}}
-	for i := 0; i < len(order); i += step {
-		piece := order[i:min(i+step, len(order))]
+	for i, next := 0, 0; i < len(order); i = next {
+		next = min(i+step, len(order))
+		if times > 0 {
+			next = min(i+step-i%step, len(order)) // lines begin with the block
+		}
+		for k := i + 1; k < next; k++ {
+			if stretchOf(l, order[k].Chainage) != stretchOf(l, order[i].Chainage) {
+				next = k // a gap or a gateway lies between: it begins or ends there
+			}
+		}
+		piece := order[i:next]
 		what := "the block"
 		switch whole := size * times; {
 		case times == 0:
 			what = inTurn(names[i : i+len(piece)])
 		case i >= whole:
 			what = "the last plants"
+		case i%step != 0:
+			what = fmt.Sprintf("on from plant %d of the block", i%size+1)
+		case len(piece) < step && i+len(piece) < whole:
+			what = "the block as far as it goes"
 		case i+len(piece) > whole:
 			what = "the block, then the last plants"
 		case step > size:
@@ -102,9 +115,30 @@ func (b *fieldBook) hedgeBlocks(l *setout.Layout, order []*setout.Plant) {
 		for _, p := range piece {
 			lo, hi = math.Min(lo, p.Chainage), math.Max(hi, p.Chainage)
 		}
-		t.Rows = append(t.Rows, []string{paper.Tick, fmt.Sprintf("%d to %d", i+1, i+len(piece)), metres(lo), metres(hi), what})
+		t.Rows = append(t.Rows, []string{paper.Tick, span(i+1, i+len(piece)), metres(lo), metres(hi), what})
 	}
 	b.add(part{table: t})
+}
+
+// span says from which number to which.
+func span(from, to int) string {
+	if from == to {
+		return strconv.Itoa(from)
+	}
+	return fmt.Sprintf("%d to %d", from, to)
+}
+
+// stretchOf numbers the stretches of a line between its openings, and the openings themselves, from the start.
+func stretchOf(l *setout.Layout, chainage float64) int {
+	n := 0
+	for _, o := range l.Line.Openings {
+		for _, edge := range []float64{o.FromM, o.ToM} {
+			if chainage > edge {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 // inTurn says names in order, those that follow each other as a number of them.

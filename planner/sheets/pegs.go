@@ -104,7 +104,8 @@ func standingGaps(l *setout.Layout) bool {
 	return false
 }
 
-func metres(v float64) string { return strconv.FormatFloat(v+0, 'f', 2, 64) }
+// metres is a length to the centimetre, never a negative zero.
+func metres(v float64) string { return strconv.FormatFloat(math.Round(v*100)/100+0, 'f', 2, 64) }
 
 // lineSheet is the sheet of a hedge, a windbreak or a row.
 func (b *fieldBook) lineSheet(l *setout.Layout) {

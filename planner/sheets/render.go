@@ -23,7 +23,6 @@ type renderer struct {
 	short  []nameEntry
 	absent []string
 	hidden []int
-	said   int // cautions that stand on the first sheet
 }
 
 func (r *renderer) page(title string) *paper.Page {
@@ -110,7 +109,6 @@ func (r *renderer) fillCautions(c *column) {
 			c.para(more, paper.Bold, 2.1)
 			return
 		}
-		r.said++
 		c.y += 0.6
 	}
 }
