@@ -51,10 +51,10 @@ func (p *Pass) seasonPlant() {
 	if willow && ok && also {
 		said = append(said, fmt.Sprintf("willow cuttings from %s to %s", wood.DateIn(a.Text, winter), wood.DateIn(b.Text, winter)))
 	}
-	when := "In the planting winter"
+	when := "the planting winter"
 	if winter > 0 {
-		when = fmt.Sprintf("In winter %d", winter)
+		when = winterWords(winter)
 	}
 	p.Report(At(planner.Finding{Severity: planner.Note, Place: "window", Count: n, Source: until.Source,
-		Message: fmt.Sprintf("%s %s wait to be planted: %s.", when, countOf(n, "plant"), strings.Join(said, "; "))}, first.At))
+		Message: fmt.Sprintf("%s %s to be planted in %s: %s.", upperFirst(countOf(n, "plant")), verb(n > 1, "is", "are"), when, strings.Join(said, "; "))}, first.At))
 }

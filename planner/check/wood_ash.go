@@ -9,7 +9,7 @@ import (
 
 func woodAsh() *Rule {
 	return &Rule{
-		ID: "wood.ash", Title: "ash is looked at before it is cut", Severity: planner.Stop,
+		ID: "wood.ash", Title: "ash is looked at before it is cut", Severity: planner.Stop, Slow: true,
 		Why:     "Ash with dieback is brittle: limbs and whole stems break without warning. Most ash has it. It stands here as a stop so that it is read; accept it once a qualified person has looked.",
 		Sources: []planner.Source{{Text: "forestry safety guidance on ash dieback", Confidence: planner.CommonPractice}},
 		Cautions: []string{"No chainsaw work alone. Trees with dieback are for a qualified tree surgeon, by machine where it can be.",

@@ -9,7 +9,7 @@ import (
 
 func woodClosed() *Rule {
 	return &Rule{
-		ID: "wood.closed", Title: "every cut of the rota falls in the open season", Severity: planner.Stop,
+		ID: "wood.closed", Title: "every cut of the rota falls in the open season", Severity: planner.Stop, Slow: true,
 		Why:    "What is to be coppiced or laid needs days between leaf fall and the closed season. Where the limits in force leave none, nothing can be cut at all.",
 		Limits: []string{"season.cut/closed_until", "season.cut/dormant_from", "season.cut/dormant_until", "season.cut/coppice_until", "season.cut/lay_until"},
 		Run: func(p *Pass) {

@@ -8,7 +8,7 @@ import (
 
 func woodLicence() *Rule {
 	return &Rule{
-		ID: "wood.licence", Title: "what a felling licence begins at", Severity: planner.Note,
+		ID: "wood.licence", Title: "what a felling licence begins at", Severity: planner.Note, Slow: true,
 		Why:      "Small amounts, thin coppice and hedge laying are free; more needs a licence, and felling without one is an offence. The note compares the heaviest winter of the rota with the amount that is free.",
 		Limits:   []string{"quarter_greatest_m3", "sold_greatest_m3", "coppice_stem_greatest_m", "year_greatest_m3", "tree_greatest_m3", "removal_least_m"},
 		Cautions: []string{"Not legal advice: ask the forestry authority of your country before you fell. Preservation orders, conservation areas, protected sites and bats count besides."},

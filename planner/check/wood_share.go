@@ -10,7 +10,7 @@ import (
 
 func woodShare() *Rule {
 	return &Rule{
-		ID: "wood.share", Title: "not too much of the hedge is cut in one winter", Severity: planner.Warn,
+		ID: "wood.share", Title: "not too much of the hedge is cut in one winter", Severity: planner.Warn, Slow: true,
 		Why:    "Whatever lives in the hedges needs the others while one stretch grows back. The rota keeps to the share by itself; this speaks where pinned winters would break it.",
 		Limits: []string{"greatest_share_percent"},
 		Run: func(p *Pass) {

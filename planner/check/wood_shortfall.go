@@ -12,7 +12,7 @@ const shortShare = 0.02
 
 func woodShortfall() *Rule {
 	return &Rule{
-		ID: "wood.shortfall", Title: "whether the wood heats the house", Severity: planner.Note,
+		ID: "wood.shortfall", Title: "whether the wood heats the house", Severity: planner.Note, Slow: true,
 		Why:     "No more can be cut than grows. The note says what is lacking a year, once logs of the rota are dry, and what length of hedge or area of coppice would close it, by the same yields.",
 		Sources: []planner.Source{{Text: "R. Wolton, The yield and cost of harvesting wood fuel from hedges in the Tamar Valley and Blackdowns AONBs, 2012", Confidence: planner.Derived}},
 		Run: func(p *Pass) {

@@ -9,7 +9,7 @@ import (
 
 func woodWires() *Rule {
 	return &Rule{
-		ID: "wood.wires", Title: "no cutting near power lines without asking", Severity: planner.Stop,
+		ID: "wood.wires", Title: "no cutting near power lines without asking", Severity: planner.Stop, Slow: true,
 		Why:    "Current jumps, and a stem can fall as far as it is high. Any part of a tree within 10 m of a line, and felling within two tree heights, needs the operator's word first.",
 		Limits: []string{"work_least_m", "fell_tree_heights"},
 		Cautions: []string{"Ask the line's operator before work; they may switch it off or cut it themselves, some free of charge. Give two weeks for small works, a month for large ones (Energy Networks Association).",
