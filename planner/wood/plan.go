@@ -46,6 +46,9 @@ func Plan(in Input) *Result {
 	r.Prompts = in.prompts(r)
 	r.Cautions = cautions(&in, r)
 	r.notes()
+	if len(in.Plan.Of(planner.KindBed)) > 0 {
+		r.Notes = append(r.Notes, "A bed left bare over winter packs and washes out: cover it with leaves, straw or a thin layer of chip, and rake chip off before sowing (common practice). Woody stumps of cabbages and sunflowers are a small extra for hens, or go chopped into the heap (common practice).")
+	}
 	return r
 }
 

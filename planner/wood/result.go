@@ -27,7 +27,6 @@ type Result struct {
 	Prompts    []Prompt // what the law asks to look at, and whom to ask
 	Cautions   []Caution
 	Notes      []string
-	Sources    []planner.Source
 }
 
 // Heat is what the house wants.

@@ -26,6 +26,8 @@ func WriteText(w io.Writer, r *Result, width int) error {
 		b.WriteString(prose.Table(r.winterRows(), "", 0, 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10))
 		b.WriteString("\nSections\n")
 		b.WriteString(prose.Table(r.sectionRows(), "", width, 1, 2))
+		b.WriteString("\nA kilowatt-hour of useful heat, in grams of carbon dioxide (net and gross are not to be compared)\n")
+		b.WriteString(prose.Table(r.fuelRows(), "", width, 4))
 	}
 	lists := []struct {
 		head string
@@ -238,6 +240,23 @@ func (r *Result) sectionRows() [][]string {
 			cuts = strings.Trim(strings.ReplaceAll(fmt.Sprint(r.Cuts[i]), " ", ", "), "[]")
 		}
 		rows = append(rows, []string{prose.Short(prose.Clean(s.ID), 24), fmt.Sprintf("%.0f", s.FromM), fmt.Sprintf("%.0f", s.ToM), s.Method, fmt.Sprint(s.Born), cuts})
+	}
+	return rows
+}
+
+// fuelRows compare a kilowatt-hour of heat from a boiler of 85 percent with one from wood in this stove.
+func (r *Result) fuelRows() [][]string {
+	rows := [][]string{{"fuel", "country", "year", "basis", "g", "source"}}
+	for _, c := range r.Comparison {
+		year := "-"
+		if c.Year > 0 {
+			year = fmt.Sprint(c.Year)
+		}
+		rows = append(rows, []string{c.Words, c.Country, year, c.Basis, fmt.Sprintf("%.0f", 1000*c.KgPerKWhHeat), c.Fuel.Source.String()})
+	}
+	for _, w := range []struct{ name, figure string }{{"wood, methane and nitrous oxide", "wood_ch4_n2o"}, {"wood, carbon dioxide at the flue", "stack_co2"}} {
+		f := figure(w.figure)
+		rows = append(rows, []string{w.name, "United Kingdom", "2025", "net", fmt.Sprintf("%.0f", 1000*f.Mid/r.Heat.Efficiency), f.Source.String()})
 	}
 	return rows
 }
