@@ -47,6 +47,7 @@ type state struct {
 	turn    chan struct{} // held by whoever adds a report
 	reports map[int]*report.Report
 	years   []int // of reports, the oldest first
+	fields  *fieldShelf
 }
 
 // at is the holding as it is now.
@@ -84,7 +85,7 @@ func (d *desk) find(h store.Holding) *state {
 
 // put lays a revision on the desk in the place of an older one.
 func (d *desk) put(h store.Holding, plan *planner.Plan, bytes int) *state {
-	st := &state{holding: h, plan: plan, bytes: bytes, turn: make(chan struct{}, 1), reports: map[int]*report.Report{}}
+	st := &state{holding: h, plan: plan, bytes: bytes, turn: make(chan struct{}, 1), reports: map[int]*report.Report{}, fields: newFieldShelf()}
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	for _, other := range d.states {
@@ -105,20 +106,33 @@ func (d *desk) put(h store.Holding, plan *planner.Plan, bytes int) *state {
 	return st
 }
 
-// report is the report on a state in a year. It is worked out once.
+// report is the report on a state in a year, whole. It is worked out once.
 func (d *desk) report(ctx context.Context, st *state, year int) (*report.Report, error) {
+	return d.reportOf(ctx, st, year, false)
+}
+
+// quickReport is the report without the slow rules, unless the whole one is there already.
+func (d *desk) quickReport(ctx context.Context, st *state, year int) (*report.Report, error) {
+	return d.reportOf(ctx, st, year, true)
+}
+
+func (d *desk) reportOf(ctx context.Context, st *state, year int, quick bool) (*report.Report, error) {
 	select {
 	case st.turn <- struct{}{}:
 		defer func() { <-st.turn }()
 	case <-ctx.Done():
 		return nil, ctx.Err()
 	}
-	if r := st.reports[year]; r != nil {
+	if r := st.reports[year]; r != nil && (quick || len(r.Later) == 0) {
 		return r, nil
 	}
-	r, err := d.work(ctx, st.plan, year, st.anyReport())
+	r, err := d.work(ctx, st.plan, year, st.anyReport(), quick)
 	if err != nil {
 		return nil, err
+	}
+	if st.reports[year] != nil { // the quick one
+		st.reports[year] = r
+		return r, nil
 	}
 	if len(st.years) == deskYears {
 		delete(st.reports, st.years[0])
@@ -129,7 +143,7 @@ func (d *desk) report(ctx context.Context, st *state, year int) (*report.Report,
 	return r, nil
 }
 
-// anyReport is a report of another year, or nil.
+// anyReport is a report of any year, or nil.
 func (st *state) anyReport() *report.Report {
 	if len(st.years) == 0 {
 		return nil
@@ -137,9 +151,9 @@ func (st *state) anyReport() *report.Report {
 	return st.reports[st.years[0]]
 }
 
-// work reports on a plan. Where another year's report is there its positions are taken over: they do not depend on the year. When ctx
+// work reports on a plan, quick without the slow rules. Where another report is there its positions are taken over: they depend neither on the year nor on the rules. When ctx
 // ends it returns at once; what is under way then keeps its place in the room until it has come to an end.
-func (d *desk) work(ctx context.Context, plan *planner.Plan, year int, other *report.Report) (*report.Report, error) {
+func (d *desk) work(ctx context.Context, plan *planner.Plan, year int, other *report.Report, quick bool) (*report.Report, error) {
 	select {
 	case d.room <- struct{}{}:
 	case <-ctx.Done():
@@ -157,7 +171,7 @@ func (d *desk) work(ctx context.Context, plan *planner.Plan, year int, other *re
 				done <- result{err: fmt.Errorf("panic: %v\n%s", p, debug.Stack())}
 			}
 		}()
-		r, err := d.reckon(ctx, plan, year, other)
+		r, err := d.reckon(ctx, plan, year, other, quick)
 		done <- result{r, err}
 	}()
 	select {
@@ -168,10 +182,10 @@ func (d *desk) work(ctx context.Context, plan *planner.Plan, year int, other *re
 	}
 }
 
-func (d *desk) reckon(ctx context.Context, plan *planner.Plan, year int, other *report.Report) (*report.Report, error) {
+func (d *desk) reckon(ctx context.Context, plan *planner.Plan, year int, other *report.Report, quick bool) (*report.Report, error) {
 	if other != nil {
 		r := *other
-		r.Year = year
+		r.Year, r.Quick = year, quick
 		return &r, r.Check(ctx)
 	}
 	r, err := d.of(plan, year)
@@ -181,6 +195,7 @@ func (d *desk) reckon(ctx context.Context, plan *planner.Plan, year int, other *
 	if err := r.SetOut(ctx); err != nil {
 		return nil, err
 	}
+	r.Quick = quick
 	return r, r.Check(ctx)
 }
 

@@ -41,6 +41,8 @@ type invocation struct {
 	maxMB                                     int
 
 	explain         string // check
+	bare            bool   // shelter
+	month           int    // light
 	draw            drawing
 	points          string // setout
 	ground, purpose string // species

@@ -41,7 +41,7 @@ type command struct {
 
 // commands lists them in the order the help shows them.
 func commands() []command {
-	return []command{serveCommand(), checkCommand(), listCommand(), setoutCommand(), drawCommand(), speciesCommand(), bringInCommand(), schemaCommand(), backupCommand(), restoreCommand()}
+	return []command{serveCommand(), checkCommand(), listCommand(), setoutCommand(), drawCommand(), shelterCommand(), lightCommand(), speciesCommand(), bringInCommand(), schemaCommand(), backupCommand(), restoreCommand()}
 }
 
 // run is main without the process: arguments and streams in, exit code out.
@@ -79,9 +79,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 
 // toCome are commands of the contract that this version does not have, with what to do without them.
 var toCome = map[string]string{
-	"shelter": "quickthorn check tells how far a windbreak reaches at year 20.",
-	"light":   "Nothing here reckons sun and shade yet.",
-	"wood":    "Nothing here reckons cutting, logs and chip yet.",
+	"wood": "Nothing here reckons cutting, logs and chip yet.",
 }
 
 // commandNames lists the commands in a sentence.

@@ -1,0 +1,251 @@
+package report
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/paulmach/orb"
+
+	"quickthorn/planner"
+	"quickthorn/planner/growth"
+	"quickthorn/planner/light"
+)
+
+// A Light is the hours of direct sun on the holding's beds through the years.
+type Light struct {
+	report *Report
+	place  light.Place
+	Years  []light.BedYear
+	Falls  []light.Fall // beds that fall below what they want in any year to 30
+	Losses []light.Loss // buildings that want light and lose some
+}
+
+// lightSource is what the figures rest on.
+const lightSource = "sun: Meeus, Astronomical Algorithms, and NREL/TP-560-34302; crowns as ellipsoids, hedges and windbreaks as walls, each passing what its face leaves open (derived); flat ground and horizon"
+
+// Light works out the sun on the beds in the years asked for (none: FieldYears), and over all years which beds fall below what they
+// want. SetOut comes first. Progress may be nil.
+func (r *Report) Light(ctx context.Context, years []int, progress func(done, total int)) (*Light, error) {
+	scenes := light.Through(r.Plan, r.Stand)
+	out := &Light{report: r, place: r.sunPlace()}
+	opt := light.Options{MostBedCells: light.FairBedCells, Progress: progress}
+	var err error
+	if out.Years, err = light.Beds(ctx, r.Plan, yearsWithin(years), scenes, out.place, opt); err != nil {
+		return nil, err
+	}
+	opt.Progress = nil
+	if out.Falls, err = light.FallsBelow(ctx, r.Plan, scenes, out.place, opt); err != nil {
+		return nil, err
+	}
+	out.Losses, err = light.LosesLight(ctx, r.Plan, scenes, out.place, light.NoticedShare, opt)
+	return out, err
+}
+
+// sunPlace is where the sun is looked at from: the middle of the ground.
+func (r *Report) sunPlace() light.Place {
+	b := r.landBox()
+	return light.PlaceOf(r.Plan.Frame, orb.Point{(b.Min[0] + b.Max[0]) / 2, (b.Min[1] + b.Max[1]) / 2})
+}
+
+// landBox is the box round all parcels, or round everything drawn where there is none.
+func (r *Report) landBox() orb.Bound {
+	var out orb.Bound
+	for _, only := range []bool{true, false} {
+		any := false
+		for _, f := range r.Plan.Features {
+			if !f.Sound || f.Shape.Empty() || only && f.Kind != planner.KindParcel {
+				continue
+			}
+			if b := f.Shape.Bound(); any {
+				out = out.Union(b)
+			} else {
+				out, any = b, true
+			}
+		}
+		if any {
+			return out
+		}
+	}
+	return out
+}
+
+// MeanMonth stands for the mean over the six months.
+const MeanMonth = 0
+
+// LightField is the hours of sun over the holding's ground in one year, as bands: month 4 to 9 as the JSON has them, or MeanMonth.
+func (r *Report) LightField(ctx context.Context, year, month int, progress func(done, total int)) (*Field, error) {
+	grid, coarser := light.GridFor(r.landBox())
+	scene := light.Through(r.Plan, r.Stand)(year, light.Middling)
+	place := r.sunPlace()
+	result, err := light.Field(ctx, scene, grid, place, light.Options{Progress: progress})
+	if err != nil {
+		return nil, err
+	}
+	f := &Field{What: "light", Title: "Direct sun, mean of " + light.Season(place.LatDeg), Unit: "hours of direct sun a day", Year: year}
+	raster := result.Mean
+	if month >= 4 && month <= 9 {
+		raster = result.Months[month-4]
+		f.Title = "Direct sun on 21 " + light.Months(place.LatDeg)[month-4].String()
+	}
+	f.Raster = onGround(raster, r.ground())
+	f.Bands = bandsOf(f.Raster, lightBands)
+	f.Said = append(f.Said, cellsSaid(grid, coarser)...)
+	for _, n := range result.Notes {
+		f.Said = append(f.Said, sentence(n.Message))
+	}
+	f.Said = onceEach(f.Said)
+	return f, nil
+}
+
+type (
+	jsonLightBed struct {
+		ID      string             `json:"id"`
+		Name    string             `json:"name"`
+		Hours   map[string]float64 `json:"hours"`
+		Mean    float64            `json:"mean_hours"`
+		Worst   float64            `json:"worst_hours"`
+		Open    float64            `json:"open_hours"` // with nothing in the way
+		Wanted  *float64           `json:"wanted_hours"`
+		TakenBy []jsonShare        `json:"taken_by"`
+	}
+	jsonLightYear struct {
+		Year int            `json:"year"`
+		Beds []jsonLightBed `json:"beds"`
+	}
+	jsonFall struct {
+		ID      string      `json:"id"`
+		Name    string      `json:"name"`
+		Wanted  float64     `json:"wanted_hours"`
+		Hours   float64     `json:"hours"`
+		From    *int        `json:"from"`
+		Year    *int        `json:"year"`
+		To      *int        `json:"to"`
+		Because []jsonShare `json:"because"`
+	}
+	jsonLoss struct {
+		ID      string      `json:"id"`
+		Name    string      `json:"name"`
+		From    *int        `json:"from"`
+		Year    *int        `json:"year"`
+		To      *int        `json:"to"`
+		Then    float64     `json:"hours_then"`
+		Now     float64     `json:"hours_now"`
+		Because []jsonShare `json:"because"`
+	}
+	jsonLightDoc struct {
+		Holding   string          `json:"holding"`
+		Season    string          `json:"season"`
+		Years     []jsonLightYear `json:"years"`
+		Falls     []jsonFall      `json:"falls_below"`
+		Buildings []jsonLoss      `json:"buildings"`
+		Unknown   []jsonUnknown   `json:"unknown"`
+		Said      []string        `json:"said"`
+		Source    string          `json:"source"`
+	}
+)
+
+func taken(list []light.Taken) []jsonShare {
+	out := []jsonShare{}
+	for _, t := range list {
+		out = append(out, jsonShare{t.Feature.ID, t.Feature.Label(), round(t.SharePercent, 1)})
+	}
+	return out
+}
+
+// reached is a year as it is written: nothing for one beyond all that are looked at.
+func reached(year int) *int {
+	if year < 0 || year > growth.LastYear {
+		return nil
+	}
+	return &year
+}
+
+// wanted is the hours of sun that a bed wants; false where that cannot be read.
+func wanted(f *planner.Feature) (float64, bool) {
+	d, ok := f.Detail.(*planner.Bed)
+	if !ok || f.Wrong("light_hours") {
+		return 0, false
+	}
+	return d.LightHours, true
+}
+
+func (l *Light) document() jsonLightDoc {
+	doc := jsonLightDoc{Holding: l.report.Plan.Holding.Name, Season: light.Season(l.place.LatDeg), Years: []jsonLightYear{}, Falls: []jsonFall{},
+		Buildings: []jsonLoss{}, Unknown: l.unknown(), Said: l.said(), Source: lightSource}
+	for _, y := range l.Years {
+		year := jsonLightYear{Year: y.Year, Beds: []jsonLightBed{}}
+		for _, b := range y.Beds {
+			bed := jsonLightBed{ID: b.Bed.ID, Name: b.Bed.Label(), Hours: map[string]float64{}, Mean: round(b.MeanHours, 3), Worst: round(b.WorstHours, 3),
+				Open: round(b.OpenHours, 3), TakenBy: taken(b.TakenBy)}
+			for k, h := range b.Months {
+				bed.Hours[strconv.Itoa(k+4)] = round(h, 3)
+			}
+			if w, ok := wanted(b.Bed); ok {
+				bed.Wanted = &w
+			}
+			year.Beds = append(year.Beds, bed)
+		}
+		doc.Years = append(doc.Years, year)
+	}
+	for _, f := range l.Falls {
+		doc.Falls = append(doc.Falls, jsonFall{f.Bed.ID, f.Bed.Label(), f.Wanted, round(f.Light.MeanHours, 3), reached(f.Earliest), reached(f.Year), reached(f.Latest), taken(f.Light.TakenBy)})
+	}
+	for _, b := range l.Losses {
+		doc.Buildings = append(doc.Buildings, jsonLoss{b.Building.ID, b.Building.Label(), reached(b.Earliest), reached(b.Year), reached(b.Latest),
+			round(b.Before, 3), round(b.Hours, 3), taken(b.TakenBy)})
+	}
+	return doc
+}
+
+// said is what holds for all years, in sentences.
+func (l *Light) said() []string {
+	out := []string{fmt.Sprintf("Hours on the 21st of each month, %s, all in leaf, on flat ground with a flat horizon.", light.Season(l.place.LatDeg))}
+	if _, said := l.report.Stand.Winter(); said != "" {
+		out = append(out, sentence(said))
+	}
+	for _, y := range l.Years {
+		for _, n := range y.Notes {
+			out = append(out, sentence(n.Message))
+		}
+	}
+	if len(l.Losses) > 0 {
+		out = append(out, sentence("A building is told of where less than 0.8 of its first sun is left: "+light.NoticedSource.String()))
+	}
+	return onceEach(out)
+}
+
+// unknown are the plantings that stand but whose height is not known in any of the years: they take no light in the figures.
+func (l *Light) unknown() []jsonUnknown {
+	known := map[string]bool{}
+	for _, y := range l.Years {
+		for _, b := range l.report.Stand.Bodies(y.Year) {
+			known[b.Feature.ID] = true
+		}
+	}
+	stands := func(f *planner.Feature) bool {
+		for _, y := range l.Years {
+			if age, ok := l.report.Stand.Age(f, y.Year); !ok || age >= 0 {
+				return true
+			}
+		}
+		return false
+	}
+	out := []jsonUnknown{}
+	for _, f := range l.report.Plan.Features {
+		switch f.Kind {
+		case planner.KindHedge, planner.KindWindbreak, planner.KindRow:
+			if f.Sound && !known[f.ID] && stands(f) {
+				out = append(out, jsonUnknown{ID: f.ID, Name: f.Label(), Why: sentence(f.Label() + " takes no light in these figures: its height is not known")})
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b jsonUnknown) int { return strings.Compare(a.ID, b.ID) })
+	return out
+}
+
+// WriteJSON writes it as the contract has it, with what is wanted, when a bed falls below it, and what is not known beside.
+func (l *Light) WriteJSON(w io.Writer) error { return writeIndented(w, l.document()) }

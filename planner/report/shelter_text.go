@@ -1,0 +1,128 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"quickthorn/planner/prose"
+	"quickthorn/planner/shelter"
+)
+
+// WriteText writes the wind left to be read by a person: the ground that is sheltered by year, then each bed.
+func (s *Shelter) WriteText(w io.Writer, opt TextOptions) error {
+	t := newText(s.report, opt)
+	t.line(t.paint.Bold(prose.Short(prose.Clean(s.report.Plan.Holding.Name), t.width)))
+	t.wrap(fmt.Sprintf("Wind left near the ground, in percent of the open wind. 100 is as windy as in the open; below %s counts as sheltered.%s",
+		figure(shelter.BelowPercent), dated(opt.Date)), "", "")
+	rows := [][]string{{"year", "sheltered ground", "of the fields"}}
+	whole := 0.0
+	if g := s.report.ground(); g != nil {
+		for _, a := range s.report.areas() {
+			if a.Kind == "parcel" && a.AreaM2 != nil {
+				whole += *a.AreaM2
+			}
+		}
+	}
+	for _, y := range s.Years {
+		share := ""
+		if whole > 0 {
+			share = fmt.Sprintf("%.0f %%", 100*y.AreaBelowM2/whole)
+		}
+		rows = append(rows, []string{fmt.Sprint(y.Year.Year), areaWords(y.AreaBelowM2), share})
+	}
+	if whole > 0 {
+		t.table("The ground", rows, 0, 1, 2)
+	}
+	s.bedsText(t)
+	t.list("What this does not know", unknownWords(s.unknown()))
+	t.list("How it was worked out", append(s.said(), sentence(shelterSource)))
+	_, err := io.WriteString(w, t.b.String())
+	return err
+}
+
+func (s *Shelter) bedsText(t *text) {
+	if len(s.Years) == 0 || len(s.Years[0].Beds) == 0 {
+		t.wrap("No bed is drawn, so nothing is said of beds.", "\n", "")
+		return
+	}
+	for i, first := range s.Years[0].Beds {
+		rows := [][]string{{"year", "in leaf", "range", "calmest", "windiest", "bare"}}
+		for _, y := range s.Years {
+			b := y.Beds[i]
+			rows = append(rows, []string{fmt.Sprint(y.Year.Year), percent(b.Mean), spanPercent(y.Highest[i].Mean, y.Lowest[i].Mean), percent(b.Least), percent(b.Greatest),
+				percent(y.Bare[i].Mean)})
+		}
+		t.table(prose.Clean(first.Feature.Label()), rows, 0, 1, 2, 3, 4, 5)
+		last := s.Years[len(s.Years)-1]
+		t.wrap(fmt.Sprintf("Its shelter in year %d is from %s.", last.Year.Year, sharesText(last.Beds[i].By)), "  ", "  ")
+	}
+}
+
+// percent is a share of the open wind; a dash where there is none.
+func percent(v float64) string {
+	if math.IsNaN(v) {
+		return "-"
+	}
+	return fmt.Sprintf("%.0f", v)
+}
+
+func spanPercent(low, high float64) string {
+	a, b := percent(math.Min(low, high)), percent(math.Max(low, high))
+	if a == b {
+		return a
+	}
+	return a + " to " + b
+}
+
+func sharesText(list []shelter.Share) string {
+	var out []string
+	for i, s := range list {
+		if s.Percent < 0.5 {
+			break
+		}
+		if i == 4 {
+			out = append(out, "others")
+			break
+		}
+		out = append(out, fmt.Sprintf("%s (%.0f\u00a0%%)", prose.Clean(s.Feature.Label()), s.Percent))
+	}
+	if len(out) == 0 {
+		return "nothing"
+	}
+	return strings.Join(out, ", ")
+}
+
+func newText(r *Report, opt TextOptions) *text {
+	if opt.Width <= 0 {
+		opt.Width = prose.DefaultWidth
+	}
+	return &text{r: r, width: max(40, opt.Width), paint: opt.Paint}
+}
+
+// list writes sentences under a title, nothing where there are none.
+func (t *text) list(title string, sentences []string) {
+	if len(sentences) == 0 {
+		return
+	}
+	t.section(title)
+	for _, s := range sentences {
+		t.wrap(prose.Clean(s), "  - ", "    ")
+	}
+}
+
+func unknownWords(list []jsonUnknown) []string {
+	var out []string
+	for _, u := range list {
+		out = append(out, u.Why)
+	}
+	return out
+}
+
+func dated(date string) string {
+	if date == "" {
+		return ""
+	}
+	return " " + prose.Clean(date) + "."
+}
