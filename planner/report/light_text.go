@@ -55,9 +55,9 @@ func (l *Light) WriteText(w io.Writer, opt TextOptions) error {
 	for _, b := range l.Losses {
 		losses = append(losses, lossText(b))
 	}
-	t.list("Buildings that want light", losses)
-	t.list("What this does not know", unknownWords(l.unknown()))
-	t.list("How it was worked out", append(l.said(), sentence(lightSource)))
+	t.sentences("Buildings that want light", losses)
+	t.sentences("What this does not know", unknownWords(l.unknown()))
+	t.sentences("How it was worked out", append(l.said(), sentence(lightSource)))
 	_, err := io.WriteString(w, t.b.String())
 	return err
 }

@@ -36,8 +36,8 @@ func (s *Shelter) WriteText(w io.Writer, opt TextOptions) error {
 		t.table("The ground", rows, 0, 1, 2)
 	}
 	s.bedsText(t)
-	t.list("What this does not know", unknownWords(s.unknown()))
-	t.list("How it was worked out", append(s.said(), sentence(shelterSource)))
+	t.sentences("What this does not know", unknownWords(s.unknown()))
+	t.sentences("How it was worked out", append(s.said(), sentence(shelterSource)))
 	_, err := io.WriteString(w, t.b.String())
 	return err
 }
@@ -101,13 +101,13 @@ func newText(r *Report, opt TextOptions) *text {
 	return &text{r: r, width: max(40, opt.Width), paint: opt.Paint}
 }
 
-// list writes sentences under a title, nothing where there are none.
-func (t *text) list(title string, sentences []string) {
-	if len(sentences) == 0 {
+// sentences writes sentences under a title, nothing where there are none.
+func (t *text) sentences(title string, list []string) {
+	if len(list) == 0 {
 		return
 	}
 	t.section(title)
-	for _, s := range sentences {
+	for _, s := range list {
 		t.wrap(prose.Clean(s), "  - ", "    ")
 	}
 }
