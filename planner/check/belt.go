@@ -10,6 +10,7 @@ import (
 
 	"quickthorn/geo"
 	"quickthorn/planner"
+	"quickthorn/planner/growth"
 	"quickthorn/planner/setout"
 	"quickthorn/planner/species"
 )
@@ -29,17 +30,23 @@ type Belt struct {
 	HeightOf      string   // what the height rests on, in words
 	HeightUnknown []string // its species without a known height at year 20
 
-	// Densities are optical, in percent (100 less the porosity). See beltDensity.
+	// Densities are optical, in percent (100 less the porosity), in DensityYear: the year that is asked for, year
+	// growth.LastYear at most, 20 where none is. See
+	// beltDensity.
 	DensityKnown                  bool
+	DensityYear                   int
 	DensityLeafOn, DensityLeafOff float64
 	DensitySource                 planner.Source
 	// DensityClass is the published range for rows of these kinds, in leaf and closed; both 0 where none is published.
-	DensityClass   [2]float64
+	DensityClass [2]float64
+	// Band is when it is as dense as its purpose wants, nil where that is not known.
+	Band           *Band
 	DensityUnknown []string // why the density is not known, in words
 
 	AngleOffSquareDeg float64 // between the troublesome wind and square to the belt, 0 to 90, weighted by length on bends
 	Protects          []Protect
 
+	years   []beltAt // by year after planting
 	rows    []beltRow
 	tallest int // index of the tallest row, -1 where no height is known
 	line    *setout.Line
@@ -76,6 +83,9 @@ type beltShare struct {
 
 // Belts measures every sound windbreak, by id. Cost: the corners of the belts times those of what they protect.
 func Belts(in Input) []Belt {
+	if in.Stand == nil {
+		in.Stand = growth.New(in.Plan, in.Out, in.Catalogue, in.Set)
+	}
 	var out []Belt
 	for _, f := range in.Plan.Of(planner.KindWindbreak) {
 		w, ok := f.Detail.(*planner.Windbreak)
@@ -90,6 +100,8 @@ func Belts(in Input) []Belt {
 		b.setHeight(w)
 		b.AngleOffSquareDeg = offSquare(f.Shape.Lines[0], in.Plan.Holding.WorstWindDeg())
 		beltDensity(in, &b)
+		b.years = beltYears(in, &b)
+		b.bandIn(in, w.Purpose)
 		for _, id := range w.Protects {
 			b.Protects = append(b.Protects, protect(in, &b, id))
 		}

@@ -20,7 +20,7 @@ func beltDensity(in Input, b *Belt) {
 		b.DensityUnknown = append(b.DensityUnknown, "how much of its density a bare belt keeps")
 		return
 	}
-	deciduous, evergreen := 1.0, 1.0
+	leak := newLeak()
 	var classes []growth.RowClass
 	for i, r := range b.rows {
 		d := rowDensity(in, r)
@@ -29,17 +29,13 @@ func beltDensity(in Input, b *Belt) {
 			continue
 		}
 		classes = append(classes, d.Class)
-		evergreen *= 1 - d.Evergreen
-		if d.Evergreen < 1 {
-			deciduous *= (1 - d.LeafOn) / (1 - d.Evergreen)
-		}
+		leak.add(d)
 	}
 	if len(b.DensityUnknown) > 0 {
 		return
 	}
-	b.DensityKnown = true
-	b.DensityLeafOn = 100 * (1 - deciduous*evergreen)
-	b.DensityLeafOff = 100 * (1 - (1-(1-deciduous)*keeps)*evergreen)
+	b.DensityKnown, b.DensityYear = true, beltYear
+	b.DensityLeafOn, b.DensityLeafOff = leak.leafOn(), leak.leafOff(keeps)
 	b.DensityClass = publishedClass(in, classes)
 	b.DensitySource = planner.Source{
 		Text: "density estimated by the kinds of its rows (the same source); bare: belts in Moravia, Contributions to Geophysics and Geodesy", Confidence: planner.Derived}
@@ -89,4 +85,23 @@ func publishedClass(in Input, rows []growth.RowClass) [2]float64 {
 		return [2]float64{figure("open_rows_least_percent", 0), figure("open_rows_greatest_percent", 0)}
 	}
 	return [2]float64{}
+}
+
+// bandIn says when the belt is within its band, and takes the densities of the year that is asked for in the place of those at
+// year 20.
+func (b *Belt) bandIn(in Input, purpose string) {
+	if !b.DensityKnown {
+		return
+	}
+	least, ok1 := in.Set.Get("windbreak.density", purpose+"_least_percent")
+	most, ok2 := in.Set.Get("windbreak.density", purpose+"_greatest_percent")
+	if ok1 && ok2 {
+		band := b.band(purpose, least.Value, most.Value)
+		b.Band = &band
+	}
+	if in.Year > 0 {
+		b.DensityYear = min(in.Year, growth.LastYear)
+		y := &b.years[b.DensityYear]
+		b.DensityLeafOn, b.DensityLeafOff = y.on.mid, y.off.mid
+	}
 }

@@ -16,7 +16,7 @@ func windbreakCrowding() *Rule {
 		ID:    "windbreak.crowding",
 		Title: "No bed close beside a windbreak",
 		Why: "Within about one height of a belt its roots and its shade take more than the shelter gives. Each row counts with its own height at " +
-			"year 20; a belt that stands there already, with the height it has.",
+			"year 20; a belt that stands there already, with the height it has. Told is from which year on it is so tall.",
 		Severity: planner.Warn,
 		Limits:   []string{"heights_least"},
 		Sources: []planner.Source{
@@ -99,12 +99,22 @@ func (p *Pass) reportCrowding(b *Belt, bed *planner.Feature, c crowd, limit rule
 	if b.HeightYear20.Source.Confidence == planner.User {
 		tall = fmt.Sprintf("%.1f m tall", c.height)
 	}
+	years := firstYear(b.years, firstOf{}, func(y *beltAt, of func(ends) float64) bool {
+		return c.row < len(y.rows) && c.dist < limit.Value*of(y.rows[c.row])-planner.Tolerance
+	}).years()
+	when := ""
+	if years.From != planner.Never && years.To > 0 {
+		when = " It is so tall that it crowds the bed " + yearsText(years) + "."
+	}
+	if years.From != planner.Never {
+		f.Years = &years
+	}
 	where := metresBeside(c.dist, need) + " from"
 	if c.dist == 0 {
 		where = "on"
 	}
-	f.Message = fmt.Sprintf("Row %d of %s stands %s %s and is %s. Roots and shade reach about %s height%s, %s. Move the bed or the belt %s apart, or plant lower kinds on this side.",
-		c.row+1, quoted(b.Feature), where, quoted(bed), tall, figure(limit.Value), pluralS(limit.Value), metres(need), metres(need-c.dist))
+	f.Message = fmt.Sprintf("Row %d of %s stands %s %s and is %s. Roots and shade reach about %s height%s, %s.%s Move the bed or the belt %s apart, or plant lower kinds on this side.",
+		c.row+1, quoted(b.Feature), where, quoted(bed), tall, figure(limit.Value), pluralS(limit.Value), metres(need), when, metres(need-c.dist))
 	p.Report(At(f, c.at))
 }
 

@@ -3,7 +3,9 @@ package check
 import (
 	"fmt"
 
+	"quickthorn/geo"
 	"quickthorn/planner"
+	"quickthorn/planner/growth"
 	"quickthorn/planner/rules"
 )
 
@@ -12,7 +14,8 @@ func windbreakReach() *Rule {
 		ID:    "windbreak.reach",
 		Title: "What a windbreak protects lies in its lee",
 		Why: "The calmest ground lies from about 2 to 10 heights behind a belt, along the wind. Nearer it is shaded, rooted and gusty; farther the " +
-			"wind has come back. The height is that of the tallest row at year 20, and the distance is measured along the troublesome wind from that row.",
+			"wind has come back. The height is that of the tallest row at year 20, and the distance is measured along the troublesome wind from that row. " +
+			"Told is in which years the belt is as tall as that takes.",
 		Severity: planner.Warn,
 		Limits:   []string{"heights_least", "heights_greatest", "inside_least_percent", "height_year"},
 		Run:      runWindbreakReach,
@@ -72,7 +75,46 @@ func (p *Pass) reportReach(b *Belt, s Protect, near, far, inside rules.Limit) {
 			mend = "Lengthen the belt so that all of it lies behind, or move it."
 		}
 	}
-	f.Message = fmt.Sprintf("%s protects %s, which %s. %.1f percent of it lies within %s to %s heights of %s; at least %s percent should. %s",
-		quotedAtStart(b.Feature), quoted(s.feature), where, s.InsidePercent, figure(near.Value), figure(far.Value), b.heightText(), figure(inside.Value), mend)
+	reaches := ""
+	if s.Behind {
+		reaches = p.reachesText(b, s, near, far, inside, &f)
+	}
+	f.Message = fmt.Sprintf("%s protects %s, which %s. %.1f percent of it lies within %s to %s heights of %s; at least %s percent should.%s %s",
+		quotedAtStart(b.Feature), quoted(s.feature), where, s.InsidePercent, figure(near.Value), figure(far.Value), b.heightText(), figure(inside.Value), reaches, mend)
 	p.Report(f)
+}
+
+// reachesText says in which years enough of what is protected lies within reach, by the height of the tallest row in each.
+func (p *Pass) reachesText(b *Belt, s Protect, near, far, inside rules.Limit, f *planner.Finding) string {
+	d := geo.Direction(p.Plan.Holding.WorstWindDeg() + 180)
+	runs := b.tallestRuns()
+	row := max(0, b.tallest)
+	share := map[float64]bool{} // by height: the three ends and the years often agree
+	reaches := func(y *beltAt, of func(ends) float64) bool {
+		if row >= len(y.rows) || of(y.rows[row]) <= 0 {
+			return false
+		}
+		h := of(y.rows[row])
+		if holds, ok := share[h]; ok {
+			return holds
+		}
+		in := 100 * shareInside(s.feature.Shape, windZone(runs, d, near.Value*h, far.Value*h))
+		share[h] = inside.Holds(in) || inside.Holds(in+1e-6)
+		return share[h]
+	}
+	from := firstYear(b.years, firstOf{}, reaches)
+	years := from.years()
+	if years.From == planner.Never {
+		return fmt.Sprintf(" Within %d years it is never as tall as that takes.", growth.LastYear)
+	}
+	f.Years = &years
+	say := " It is first as tall as that takes " + yearsText(years)
+	if years.To == 0 {
+		say = " It is as tall as that takes from the start"
+	}
+	until := firstYear(b.years, from, func(y *beltAt, of func(ends) float64) bool { return !reaches(y, of) }).years()
+	if until.From != planner.Never {
+		say += ", and no longer so " + yearsText(until)
+	}
+	return say + "."
 }

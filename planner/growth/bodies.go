@@ -173,12 +173,16 @@ func (b *Body) setDensity(s *Stand, d Density, rows int) {
 
 // parts are the species of a mix with the width of their crowns in a year.
 func (s *Stand) parts(mix []share, l *life, year int) []Part {
+	return s.partsAt(mix, l, year, func(w Span) float64 { return w.Mid })
+}
+
+func (s *Stand) partsAt(mix []share, l *life, year int, of func(Span) float64) []Part {
 	var out []Part
 	for _, m := range mix {
 		_, w, _ := sizeOf(m.kind, l, year)
 		p := Part{Name: m.name, Species: m.kind.species, Share: m.share}
 		if w.Known {
-			p.WidthM = w.Mid
+			p.WidthM = of(w)
 		}
 		out = append(out, p)
 	}
@@ -199,7 +203,7 @@ func (s *Stand) beltBodies(f *planner.Feature, d *planner.Windbreak, year int) [
 		mix, life := s.beltRow(f, l, d, r.Row)
 		if b := s.rowBody(f, l.Line, r, mix, &life, year); b != nil {
 			if onlyTrees(s, d) {
-				b.BaseM = math.Min(2, b.Height.Mid/5)
+				b.BaseM = OpenBase(b.Height.Mid)
 			}
 			out = append(out, *b)
 		}
@@ -350,3 +354,26 @@ func solid(f *planner.Feature, height, density float64) Body {
 	return Body{Feature: f, Runs: f.Shape.Lines, Size: Size{Height: exactly(height), Spread: exactly(0), Source: src, Rests: src.Text},
 		DensityKnown: true, DensityLeafOn: density, DensityLeafOff: density, DensitySource: src}
 }
+
+// BeltRow is one row of a windbreak in a year: its size, and what it is made of with crowns as wide as at the low end, the middle and
+// the high end of growth. The size is 0 before it is planted, and not known where nobody says of what it is.
+func (s *Stand) BeltRow(f *planner.Feature, row, year int) (size Size, low, mid, high []Part) {
+	d, ok := f.Detail.(*planner.Windbreak)
+	l := s.out.Of(f.ID)
+	if !ok || l == nil || l.Line == nil || f.Wrong("height_m", "planted", "status", "rows") {
+		return Size{}, nil, nil, nil
+	}
+	mix, life := s.beltRow(f, l, d, row)
+	size, _ = s.reached(mix, &life, year)
+	if onlyTrees(s, d) {
+		size.BaseM = OpenBase(size.Height.Mid)
+	}
+	return size, s.partsAt(mix, &life, year, func(w Span) float64 { return w.Low }), s.parts(mix, &life, year),
+		s.partsAt(mix, &life, year, func(w Span) float64 { return w.High })
+}
+
+// TreesOnly tells a belt of nothing but deciduous trees, whose base is open. See OpenBase.
+func (s *Stand) TreesOnly(d *planner.Windbreak) bool { return onlyTrees(s, d) }
+
+// OpenBase is how far up in metres such a belt is open when it is so high: a fifth of its height, 2 m at most (common practice).
+func OpenBase(height float64) float64 { return math.Min(2, height/5) }

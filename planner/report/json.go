@@ -67,9 +67,16 @@ type (
 		LengthToHeight   *float64      `json:"length_to_height"`
 		DensityLeafOn    *float64      `json:"density_leaf_on_percent"`
 		DensityLeafOff   *float64      `json:"density_leaf_off_percent"`
+		DensityYear      *int          `json:"density_year"` // the year of the two: the one asked for, else 20
+		InBand           *jsonBand     `json:"density_band"` // when it is as dense as its purpose wants; null where that is not known
 		AngleOffSquare   float64       `json:"angle_off_square_deg"`
 		Protects         []jsonShelter `json:"protects"`
 		HeightConfidence string        `json:"height_confidence,omitempty"`
+	}
+	// jsonBand is in which years a belt comes into its band of density, and in which it grows too dense; null where it never does.
+	jsonBand struct {
+		Comes  *jsonYears `json:"comes"`
+		Leaves *jsonYears `json:"leaves"`
 	}
 	jsonShelter struct {
 		ID            string   `json:"id"`
@@ -255,7 +262,10 @@ func (r *Report) belts() []jsonBelt {
 		}
 		if b.DensityKnown {
 			on, off := round(b.DensityLeafOn, 1), round(b.DensityLeafOff, 1)
-			j.DensityLeafOn, j.DensityLeafOff = &on, &off
+			j.DensityLeafOn, j.DensityLeafOff, j.DensityYear = &on, &off, &b.DensityYear
+			if b.Band != nil {
+				j.InBand = &jsonBand{yearsJSON(everOf(b.Band.In)), yearsJSON(everOf(b.Band.Out))}
+			}
 		}
 		for _, s := range b.Protects {
 			p := jsonShelter{ID: s.ID}
@@ -268,6 +278,14 @@ func (r *Report) belts() []jsonBelt {
 		out = append(out, j)
 	}
 	return out
+}
+
+// everOf is nil for what never comes.
+func everOf(y planner.Years) *planner.Years {
+	if y.From >= planner.Never {
+		return nil
+	}
+	return &y
 }
 
 func (r *Report) jsonFindings() []jsonFinding {

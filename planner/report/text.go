@@ -183,7 +183,11 @@ func (t *text) belts() {
 			s += "height not known; "
 		}
 		if b.DensityKnown {
-			s += fmt.Sprintf("about %.0f\u00a0%% dense in leaf and %.0f\u00a0%% bare; ", b.DensityLeafOn, b.DensityLeafOff)
+			when := ""
+			if t.r.Year > 0 {
+				when = fmt.Sprintf(" in year %d", b.DensityYear)
+			}
+			s += fmt.Sprintf("about %.0f\u00a0%% dense in leaf and %.0f\u00a0%% bare%s; ", b.DensityLeafOn, b.DensityLeafOff, when)
 		}
 		s += fmt.Sprintf("%.0f degrees off square to the wind.", b.AngleOffSquareDeg)
 		for _, p := range b.Protects {
