@@ -87,7 +87,8 @@ func (s *server) save(ctx context.Context, st *state, e planner.Edit, next *plan
 	return h, nil
 }
 
-// changed answers a change that was saved: its revision, and with ?sheet=1 the new sheet. The change stands even where the sheet
+// changed answers a change that was saved: its revision, and with ?sheet=1 the new sheet, without the slow rules: its "later" names
+// them, and GET of the sheet has them. The change stands even where the sheet
 // cannot be had in time: it is then left out, and the page asks for it.
 func (s *server) changed(w http.ResponseWriter, r *http.Request, h store.Holding, ids []string) error {
 	if ids == nil {
@@ -131,7 +132,7 @@ func (s *server) sheetAfter(r *http.Request, h store.Holding) ([]byte, error) {
 	if st.holding.Revision != h.Revision {
 		return nil, errMoved
 	}
-	rep, err := s.desk.report(r.Context(), st, year)
+	rep, err := s.desk.quickReport(r.Context(), st, year)
 	if err != nil {
 		return nil, err
 	}
@@ -147,7 +148,7 @@ func wants(r *http.Request, name string) bool {
 	return false
 }
 
-// trial is the sheet as if an edit had been made on the holding as it is. Nothing is saved. With If-Match it is refused where the
+// trial is the sheet as if an edit had been made on the holding as it is, without the slow rules. Nothing is saved. With If-Match it is refused where the
 // holding has moved on.
 func (s *server) trial(w http.ResponseWriter, r *http.Request) error {
 	h, err := s.current(r)
@@ -167,7 +168,7 @@ func (s *server) trial(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	rep, err := s.desk.work(r.Context(), next, year, nil)
+	rep, err := s.desk.work(r.Context(), next, year, nil, true)
 	if err != nil {
 		return err
 	}

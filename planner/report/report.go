@@ -43,6 +43,7 @@ type Options struct {
 	RuleSet  string // overrides the plan's
 	Winter   int    // overrides the plan's planting winter
 	Year     int    // years after planting
+	Quick    bool   // leave the slow rules out; Report.Later then names them
 	MaxBytes int64  // 0: 50 MB
 	// OpenRules opens a user's own rule set by the path that the plan or the command line gives. Nil refuses such paths.
 	OpenRules func(path string) (io.ReadCloser, error)
@@ -62,6 +63,8 @@ type Report struct {
 	Stand     *growth.Stand
 	Assigned  *lists.Assignment
 	Findings  []planner.Finding
+	Quick     bool     // Check leaves the slow rules out
+	Later     []string // the rules that Check left out
 	Catalogue *species.Catalogue
 	// Loosened are the safety or legal limits that the plan loosens, each with its reason; every output repeats them.
 	Loosened []rules.Loosened
@@ -78,7 +81,7 @@ func (e *Engine) Read(data []byte, opt Options) (*Report, error) {
 
 // Of is Read for a plan that was read already.
 func (e *Engine) Of(plan *planner.Plan, opt Options) (*Report, error) {
-	r := &Report{File: opt.File, Plan: plan, Year: opt.Year, Catalogue: e.Catalogue, SetName: plan.Holding.RuleSet}
+	r := &Report{File: opt.File, Plan: plan, Year: opt.Year, Quick: opt.Quick, Catalogue: e.Catalogue, SetName: plan.Holding.RuleSet}
 	set, err := e.RuleSet(plan.Holding.RuleSet, opt)
 	if err != nil {
 		var p *planner.Problem
@@ -128,9 +131,14 @@ func (r *Report) SetOut(ctx context.Context) error {
 	return nil
 }
 
-// Check runs every rule. SetOut comes first.
+// Check runs every rule, or every quick one. SetOut comes first.
 func (r *Report) Check(ctx context.Context) error {
-	found, err := check.Run(ctx, r.Input(), check.Rules())
+	list := check.Rules()
+	r.Later = nil
+	if r.Quick {
+		list, r.Later = check.Quick()
+	}
+	found, err := check.Run(ctx, r.Input(), list)
 	r.Findings = found
 	return err
 }

@@ -29,6 +29,7 @@ type Sheet struct {
 	Sizes     []SheetSizes    `json:"sizes"` // plants name theirs by its place in the list
 	Findings  []SheetFinding  `json:"findings"`
 	Counts    jsonCounts      `json:"counts"`
+	Later     []string        `json:"later"` // rules that were left out for speed: ask for the sheet again
 	Planned   int             `json:"planned"`
 	Standing  int             `json:"existing"`
 	HedgeM    float64         `json:"hedge_m"`
@@ -113,7 +114,7 @@ func (r *Report) Sheet() *Sheet {
 	h := &r.Plan.Holding
 	s := &Sheet{Holding: r.Plan.HoldingJSON(), Name: h.Name, RuleSet: r.SetName, Year: r.Year, WindFrom: h.WorstWindDeg(),
 		Origin: [2]float64{r.Plan.Frame.Origin()[0], r.Plan.Frame.Origin()[1]}, Features: []SheetFeature{}, Species: []SheetSpecies{}, Plants: []SheetPlant{}, Sizes: []SheetSizes{},
-		Findings: []SheetFinding{}, Counts: jsonCounts(c), Loosened: []jsonLoosened{}}
+		Findings: []SheetFinding{}, Counts: jsonCounts(c), Later: append([]string{}, r.Later...), Loosened: []jsonLoosened{}}
 	areas := map[string]jsonArea{}
 	for _, a := range r.areas() {
 		areas[a.ID] = a

@@ -8,6 +8,7 @@ import { changed } from './notebook/settings.js';
 import { based, rebased } from './rebase.js';
 
 const KEPT = 'quickthorn.unsent';
+const RESTED = 400; // ms after a quick sheet until the whole one is asked for
 
 /** The shape of a thing was changed by another window while a change of it waited that cannot be put on top. */
 class Overtaken extends Error {}
@@ -65,8 +66,10 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
           store.do('sent');
           keep();
           store.do('online', true);
-          if (data.sheet) store.do('sheet', { sheet: data.sheet, revision: next ?? data.revision });
-          else await refresh(); // another window was there before the sheet was drawn
+          if (data.sheet) {
+            store.do('sheet', { sheet: data.sheet, revision: next ?? data.revision });
+            complete();
+          } else await refresh(); // another window was there before the sheet was drawn
         } else { // it is there already: the answer was lost on the way
           store.do('sent');
           keep();
@@ -110,9 +113,21 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
     if (store.get().pending.length > 0) later(() => pump(), 0);
   }
 
+  /** Asks for the whole sheet once the page has rested, where rules were left out of the one it has. */
+  function complete() {
+    const { revision: quick, sheet } = store.get();
+    if (!sheet?.later?.length) return;
+    later(() => {
+      const s = store.get();
+      if (s.revision !== quick || !s.sheet?.later?.length) return; // a newer sheet has its own turn, or it is whole already
+      if (sending || s.pending.length > 0 || s.tool !== null) complete();
+      else refresh().catch((fault) => { if (fault instanceof Away) store.do('online', false); });
+    }, RESTED);
+  }
+
   async function refresh() {
     const { holding, revision, sheet } = store.get();
-    const got = await api.sheet(holding, sheet ? revision : undefined);
+    const got = await api.sheet(holding, sheet && !sheet.later?.length ? revision : undefined);
     if (!got.unchanged) store.do('sheet', { sheet: got.data, revision: got.revision });
     store.do('online', true);
   }

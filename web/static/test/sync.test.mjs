@@ -116,3 +116,19 @@ test('what is refused is let go and said; what waits behind it is sent', async (
   assert.deepEqual(p.asked.map((a) => a.note), ['one', 'one', 'two']);
   assert.equal(p.store.get().sheet, s, 'a sheet that was left out is asked for');
 });
+
+test('a sheet without the slow rules is asked for whole once the page has rested', async () => {
+  const quick = { ...sheetOf(shed({})), later: ['light.bed'] };
+  const whole = { ...sheetOf(shed({})), later: [] };
+  const p = page([{ data: { sheet: quick, ids: ['shed'] }, revision: 2 }], [sheetOf(), whole]);
+  await p.sync.edit({ note: 'n', put: [put(shed({}))], delete: [] });
+  assert.equal(p.store.get().sheet, quick);
+  p.store.do('tool', { name: 'hand' });
+  await p.next();
+  assert.equal(p.store.get().sheet, quick, 'not while something is dragged');
+  p.store.do('tool', null);
+  await p.next();
+  await new Promise((done) => { setTimeout(done, 0); });
+  assert.equal(p.store.get().sheet, whole);
+  assert.throws(() => p.next(), 'and not again');
+});
