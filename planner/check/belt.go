@@ -183,6 +183,9 @@ func heightAtYear20(s *species.Species) species.Range {
 	return s.HeightAfter(beltYear)
 }
 
+// Tallest is the number of the tallest row, 0 where no height is known.
+func (b *Belt) Tallest() int { return max(0, b.tallest) }
+
 // setHeight takes the tallest row (the first of several as tall), or what an existing belt states.
 func (b *Belt) setHeight(w *planner.Windbreak) {
 	best := -1.0

@@ -29,7 +29,8 @@ type Sheet struct {
 	Sizes     []SheetSizes    `json:"sizes"` // plants name theirs by its place in the list
 	Findings  []SheetFinding  `json:"findings"`
 	Counts    jsonCounts      `json:"counts"`
-	Later     []string        `json:"later"` // rules that were left out for speed: ask for the sheet again
+	Later     []string        `json:"later"`  // rules that were left out for speed: ask for the sheet again
+	Events    []SheetEvent    `json:"events"` // what changes when
 	Planned   int             `json:"planned"`
 	Standing  int             `json:"existing"`
 	HedgeM    float64         `json:"hedge_m"`
@@ -141,6 +142,7 @@ func (r *Report) Sheet() *Sheet {
 	for _, l := range r.Loosened {
 		s.Loosened = append(s.Loosened, jsonLoosened{Rule: l.Limit.Rule, Limit: l.Limit.Name, Now: l.Limit.String(), Was: l.Was.String(), Reason: l.Reason})
 	}
+	s.Events = r.events()
 	s.HedgeM, s.ParcelsM2 = round(s.HedgeM, 3), round(s.ParcelsM2, 2)
 	return s
 }
