@@ -41,7 +41,7 @@ type command struct {
 
 // commands lists them in the order the help shows them.
 func commands() []command {
-	return []command{serveCommand(), checkCommand(), listCommand(), setoutCommand(), drawCommand(), shelterCommand(), lightCommand(), speciesCommand(), bringInCommand(), schemaCommand(), backupCommand(), restoreCommand()}
+	return []command{serveCommand(), checkCommand(), listCommand(), setoutCommand(), drawCommand(), shelterCommand(), lightCommand(), woodCommand(), speciesCommand(), bringInCommand(), schemaCommand(), backupCommand(), restoreCommand()}
 }
 
 // run is main without the process: arguments and streams in, exit code out.
@@ -69,17 +69,8 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		}
 		return finish(inv, code, err)
 	}
-	if say, ok := toCome[args[0]]; ok {
-		fmt.Fprintf(errs, "quickthorn: %s is not in this version. %s\n", args[0], say)
-		return exitInput
-	}
 	fmt.Fprintf(errs, "quickthorn: there is no command %q. The commands are %s; quickthorn help says what each does.\n", args[0], commandNames())
 	return exitInput
-}
-
-// toCome are commands of the contract that this version does not have, with what to do without them.
-var toCome = map[string]string{
-	"wood": "Nothing here reckons cutting, logs and chip yet.",
 }
 
 // commandNames lists the commands in a sentence.
