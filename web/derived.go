@@ -15,6 +15,7 @@ import (
 	"quickthorn/planner/prose"
 	"quickthorn/planner/report"
 	"quickthorn/planner/setout"
+	"quickthorn/planner/sheets"
 	"quickthorn/planner/store"
 )
 
@@ -114,6 +115,11 @@ func (s *server) setout(w http.ResponseWriter, r *http.Request) error {
 		}
 		forms = append(forms, form{f.Name, f.Media, f.Ext, func(b io.Writer) error {
 			return f.Write(b, rep.Plan, rep.Stations(which))
+		}})
+	}
+	for _, f := range sheets.FieldFormats() {
+		forms = append(forms, form{f.Name, f.Media, f.Ext, func(b io.Writer) error {
+			return f.Write(b, rep.DrawingInput(rep.Year), sheets.Options{Date: prose.Short(r.URL.Query().Get("date"), 60)})
 		}})
 	}
 	return s.offer(w, r, st.holding.ID+"-setout", forms)

@@ -19,6 +19,7 @@ import (
 	"quickthorn/planner/lists"
 	"quickthorn/planner/report"
 	"quickthorn/planner/setout"
+	"quickthorn/planner/sheets"
 	"quickthorn/testdata"
 )
 
@@ -170,7 +171,7 @@ func TestVocabulary(t *testing.T) {
 	assert.Len(t, v.Patterns, len(setout.Patterns()))
 	assert.Equal(t, engine.Library.Names(), v.RuleSets)
 	assert.Equal(t, []string{"text", "csv", "json", "html"}, v.Formats["list"][:4])
-	assert.Len(t, v.Formats["setout"], len(setout.Formats()))
+	assert.Len(t, v.Formats["setout"], len(setout.Formats())+len(sheets.FieldFormats()))
 	assert.Equal(t, []string{"dry", "moist", "damp", "wet", "waterlogged"}, v.Moistures)
 	assert.NotEmpty(t, v.Soils)
 	assert.NotEmpty(t, v.Exposures)

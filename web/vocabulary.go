@@ -6,6 +6,7 @@ import (
 	"quickthorn/planner/lists"
 	"quickthorn/planner/report"
 	"quickthorn/planner/setout"
+	"quickthorn/planner/sheets"
 )
 
 // The vocabulary as data: everything that the page offers in a menu or a form comes from here.
@@ -69,7 +70,7 @@ type (
 // vocabularyOf writes the vocabulary as JSON.
 func vocabularyOf(engine *report.Engine) ([]byte, error) {
 	v := vocabulary{Common: props(planner.CommonProps()), Holding: props(planner.HoldingProps()), RuleSets: engine.Library.Names(),
-		Formats: map[string][]string{"list": {}, "setout": {}}, Purposes: report.Purposes(engine.Catalogue),
+		Formats: map[string][]string{"list": {}, "setout": {}, "drawing": {}, "shelter": {"json", "geojson", "text", "svg"}, "light": {"json", "geojson", "text", "svg"}}, Purposes: report.Purposes(engine.Catalogue),
 		Moistures: texts(planner.Moistures), Soils: []string{}, Exposures: []string{}}
 	for _, k := range planner.Kinds() {
 		v.Kinds = append(v.Kinds, vocabKind{Kind: string(k.Kind), Title: k.Title, Help: k.Help, Geometries: list(k.Geometries), Grows: k.Grows, Props: props(k.Props)})
@@ -100,6 +101,12 @@ func vocabularyOf(engine *report.Engine) ([]byte, error) {
 	}
 	for _, f := range setout.Formats() {
 		v.Formats["setout"] = append(v.Formats["setout"], f.Name)
+	}
+	for _, f := range sheets.FieldFormats() {
+		v.Formats["setout"] = append(v.Formats["setout"], f.Name)
+	}
+	for _, f := range sheets.Formats() {
+		v.Formats["drawing"] = append(v.Formats["drawing"], f.Name)
 	}
 	return toJSON(v)
 }

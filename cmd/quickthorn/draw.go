@@ -5,9 +5,6 @@ import (
 	"fmt"
 	"io"
 
-	"quickthorn/planner/growth"
-	"quickthorn/planner/report"
-	"quickthorn/planner/setout"
 	"quickthorn/planner/sheets"
 )
 
@@ -42,7 +39,7 @@ func runDraw(ctx context.Context, inv *invocation) (int, error) {
 		return exitFault, err
 	}
 	o := inv.draw
-	d, err := sheets.Draw(sheetInput(r, inv.year), sheets.Options{Scale: o.scale, Paper: o.paper, Turn: o.turn, Year: inv.year, Date: inv.date, Author: o.author})
+	d, err := sheets.Draw(r.DrawingInput(inv.year), sheets.Options{Scale: o.scale, Paper: o.paper, Turn: o.turn, Year: inv.year, Date: inv.date, Author: o.author})
 	if err != nil {
 		return exitInput, err
 	}
@@ -67,20 +64,4 @@ func sayDrawing(d *sheets.Drawing, f sheets.Format, page int) string {
 		say += fmt.Sprintf("; this is page %d of %d, --page N writes another and --format pdf writes all", page, len(d.Pages))
 	}
 	return say + "."
-}
-
-// sheetInput is what drawings and field sheets need of a report.
-func sheetInput(r *report.Report, year int) sheets.Input {
-	stand := growth.New(r.Plan, r.Out, r.Catalogue, r.Set)
-	in := sheets.Input{Plan: r.Plan, Out: r.Out, Site: r.Site, Findings: r.Findings, RuleSet: r.SetName,
-		Crown: func(p *setout.Plant) (float64, bool) {
-			size := stand.Plant(p, min(year, growth.LastYear))
-			return size.Spread.Mid, size.Spread.Known
-		}}
-	for _, l := range r.Loosened {
-		if l.Applied {
-			in.Loosened = append(in.Loosened, fmt.Sprintf("The plan loosens a limit: %s, %s instead of %s, because: %s", l.Limit.Rule, l.Limit.String(), l.Was.String(), l.Reason))
-		}
-	}
-	return in
 }

@@ -31,7 +31,7 @@ func runSetout(ctx context.Context, inv *invocation) (int, error) {
 		return exitInput, err
 	}
 	if f, ok := sheets.FieldFormatNamed(inv.format); ok {
-		return exitDone, inv.write(func(w io.Writer) error { return f.Write(w, sheetInput(r, inv.year), sheets.Options{Date: inv.date}) })
+		return exitDone, inv.write(func(w io.Writer) error { return f.Write(w, r.DrawingInput(inv.year), sheets.Options{Date: inv.date}) })
 	}
 	for _, f := range setout.Formats() {
 		if f.Name == inv.format {
