@@ -7,6 +7,8 @@ import (
 	"net"
 	"net/http"
 	"net/http/httptest"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -15,6 +17,8 @@ import (
 
 	"quickthorn/geo/interchange"
 	"quickthorn/planner/report"
+	"quickthorn/planner/store"
+	"quickthorn/testdata"
 )
 
 func TestEditInMetres(t *testing.T) {
@@ -55,25 +59,95 @@ func TestPuttingBackEveryFeatureOfTheSheetChangesNothing(t *testing.T) {
 	assert.Equal(t, before, p.planOf("demo"))
 }
 
-// With sheet=1 the answer brings the sheet that a GET would bring.
+// bedOf is a bed of 10 x 10 m, in metres.
+func bedOf(id string, x, y, hours float64) string {
+	return fmt.Sprintf(`{"type":"Feature","id":%q,"properties":{"kind":"bed","light_hours":%g},"geometry":{"type":"Polygon","coordinates":[[[%g,%g],[%g,%g],[%g,%g],[%g,%g],[%g,%g]]]}}`,
+		id, hours, x, y, x+10, y, x+10, y+10, x, y+10, x, y)
+}
+
+// withoutLater is a whole sheet without what the rules that were left out of a quick one say.
+func withoutLater(t *testing.T, whole []byte, later []string) string {
+	t.Helper()
+	var s map[string]any
+	require.NoError(t, json.Unmarshal(whole, &s))
+	require.Empty(t, s["later"], "nothing is left out of a whole sheet")
+	counts := map[string]any{"stop": 0.0, "warn": 0.0, "note": 0.0, "accepted": 0.0}
+	kept := []any{}
+	for _, f := range s["findings"].([]any) {
+		f := f.(map[string]any)
+		if slices.Contains(later, f["rule"].(string)) {
+			continue
+		}
+		kept = append(kept, f)
+		f["n"] = len(kept)
+		what := f["severity"].(string)
+		if f["accepted"] != nil {
+			what = "accepted"
+		}
+		counts[what] = counts[what].(float64) + 1
+	}
+	require.Less(t, len(kept), len(s["findings"].([]any)), "the slow rules have something to say")
+	s["findings"], s["counts"], s["later"] = kept, counts, later
+	out, err := json.Marshal(s)
+	require.NoError(t, err)
+	return string(out)
+}
+
+// With sheet=1 the answer brings the sheet that a GET would bring, without the slow rules; it names them.
 func TestEditWithSheet(t *testing.T) {
 	p := serve(t, Options{})
-	a := p.ask("POST", "/holdings/demo/edits?sheet=1&year=7", `{"metres":true,"put":[`+hedge("h", -30, -70, 12, -70)+`]}`, "If-Match", p.tag("demo")).is(http.StatusOK)
+	a := p.ask("POST", "/holdings/demo/edits?sheet=1&year=7", `{"metres":true,"put":[`+hedge("h", -30, -70, 12, -70)+`,`+bedOf("b", -30, -90, 24)+`]}`, "If-Match", p.tag("demo")).is(http.StatusOK)
 	var e struct {
 		Revision int64
 		IDs      []string
 		Sheet    json.RawMessage
 	}
 	a.into(&e)
+	var quick struct{ Later []string }
+	require.NoError(t, json.Unmarshal(e.Sheet, &quick))
+	assert.Contains(t, quick.Later, "light.bed")
 	sheet := p.ask("GET", "/holdings/demo/sheet?year=7", nil).is(http.StatusOK)
-	assert.Equal(t, strings.TrimSpace(string(sheet.body)), string(e.Sheet))
+	assert.JSONEq(t, withoutLater(t, sheet.body, quick.Later), string(e.Sheet))
+	assert.Contains(t, string(sheet.body), `"light.bed:b@wanted"`)
 	assert.Equal(t, tagOf(e.Revision), a.tag())
 	assert.Equal(t, a.tag(), sheet.tag())
-	for _, step := range []string{"undo", "redo"} {
+	for _, step := range []string{"redo", "undo"} {
+		if step == "redo" {
+			p.ask("POST", "/holdings/demo/undo", nil, "If-Match", p.tag("demo")).is(http.StatusOK)
+		} else {
+			p.edit("demo", `{"delete":["h"]}`)
+		}
 		a := p.ask("POST", "/holdings/demo/"+step+"?sheet=1", nil, "If-Match", p.tag("demo")).is(http.StatusOK)
 		a.into(&e)
-		assert.Equal(t, strings.TrimSpace(string(p.ask("GET", "/holdings/demo/sheet", nil).body)), string(e.Sheet), step)
+		assert.JSONEq(t, withoutLater(t, p.ask("GET", "/holdings/demo/sheet", nil).body, quick.Later), string(e.Sheet), step)
 	}
+}
+
+// Once the whole report is there it is given; the quick one is not made beside it, and the whole one is worked out once.
+func TestWholeReportTakesThePlaceOfTheQuick(t *testing.T) {
+	s, err := store.Open(context.Background(), filepath.Join(t.TempDir(), "quickthorn.db"), nil)
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, s.Close()) })
+	_, err = s.Create(context.Background(), "demo", testdata.Demo, "Brought in")
+	require.NoError(t, err)
+	d := newDesk(s, engine)
+	st, err := d.at(context.Background(), "demo")
+	require.NoError(t, err)
+	get := func(how func(context.Context, *state, int) (*report.Report, error), year int) *report.Report {
+		r, err := how(context.Background(), st, year)
+		require.NoError(t, err)
+		return r
+	}
+	quick := get(d.quickReport, 0)
+	assert.NotEmpty(t, quick.Later)
+	assert.Same(t, quick, get(d.quickReport, 0))
+	whole := get(d.report, 0)
+	assert.Empty(t, whole.Later)
+	assert.Same(t, quick.Out, whole.Out, "the positions are taken over")
+	assert.Same(t, whole, get(d.report, 0))
+	assert.Same(t, whole, get(d.quickReport, 0))
+	assert.NotSame(t, whole, get(d.report, 3))
+	assert.LessOrEqual(t, len(st.years), deskYears)
 }
 
 // What lies ready from the edit is what the store gives when it is read anew.
