@@ -23,6 +23,7 @@ test: needs lint
 
 # The same tests with more cases, the race detector, and a longer round of every fuzz target.
 test-long: needs lint
+	@.ci/needs soffice=libreoffice-calc
 	RAPID_CHECKS=1000 QUICKTHORN_LONG=1 $(GO) test -race -timeout 90m ./...
 	$(MAKE) fuzz FUZZTIME=120s
 
