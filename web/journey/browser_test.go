@@ -123,7 +123,6 @@ func blank(t testing.TB, at string, l look) *window {
 	_, err = chromedp.Call(ctx, log.Enable, cdp.Empty{})
 	require.NoError(t, err)
 	w.dress(l)
-	w.lend()
 	t.Cleanup(w.clean)
 	return w
 }

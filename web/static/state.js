@@ -45,7 +45,8 @@ export const actions = {
   vocabulary: (s, vocabulary) => ({ vocabulary }),
   holdings: (s, holdings) => ({ holdings }),
   open: (s, holding) => ({ ...initial(), vocabulary: s.vocabulary, holdings: s.holdings, size: s.size, shows: s.shows, holding }),
-  sheet: (s, { sheet, revision }) => ({ sheet, revision, trial: null, selected: has(sheet, s.selected) ? s.selected : null }),
+  // What is being tried stays while the plan it is tried on is the same.
+  sheet: (s, { sheet, revision }) => ({ sheet, revision, trial: s.tool && s.sheet && revision === s.revision ? s.trial : null, selected: has(sheet, s.selected) ? s.selected : null }),
   trial: (s, trial) => ({ trial }),
   view: (s, view) => ({ view: { ...s.view, ...view } }),
   size: (s, size) => ({ size }),

@@ -128,7 +128,10 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
   async function refresh() {
     const { holding, revision, sheet } = store.get();
     const got = await api.sheet(holding, sheet && !sheet.later?.length ? revision : undefined);
-    if (!got.unchanged) store.do('sheet', { sheet: got.data, revision: got.revision });
+    const now = store.get();
+    // An answer that was overtaken on the way, by an edit or by another holding, is let go.
+    const overtaken = now.holding !== holding || got.revision < now.revision;
+    if (!got.unchanged && !overtaken) store.do('sheet', { sheet: got.data, revision: got.revision });
     store.do('online', true);
   }
 

@@ -132,3 +132,28 @@ test('a sheet without the slow rules is asked for whole once the page has rested
   assert.equal(p.store.get().sheet, whole);
   assert.throws(() => p.next(), 'and not again');
 });
+
+test('an answer that an edit overtook is let go, and a trial outlives the rest of its own sheet', async () => {
+  const store = createStore({ ...initial(), holding: 'h', revision: 5, sheet: { ...sheetOf(shed({})), later: ['light.bed'] } });
+  let give;
+  const api = { sheet: () => new Promise((r) => { give = r; }) };
+  const sync = createSync(store, { api, box: null, later: () => {} });
+  const asked = sync.refresh();
+  store.do('sheet', { sheet: sheetOf(shed({ name: 'newer' })), revision: 6 });
+  give({ data: sheetOf(shed({ name: 'older' })), revision: 5 });
+  await asked;
+  assert.deepEqual([store.get().revision, store.get().sheet.features[0].properties.name], [6, 'newer']);
+  const other = sync.refresh();
+  store.do('open', 'g');
+  give({ data: sheetOf(shed({})), revision: 7 });
+  await other;
+  assert.equal(store.get().sheet, null, 'nor is it taken for another holding');
+
+  store.do('sheet', { sheet: sheetOf(shed({})), revision: 1 });
+  store.do('tool', { name: 'drag', state: {} });
+  store.do('trial', sheetOf());
+  store.do('sheet', { sheet: sheetOf(shed({})), revision: 1 });
+  assert.notEqual(store.get().trial, null);
+  store.do('sheet', { sheet: sheetOf(shed({})), revision: 2 });
+  assert.equal(store.get().trial, null);
+});
