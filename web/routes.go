@@ -30,6 +30,7 @@ func (s *server) resources() []resource {
 		{path: "/healthz", get: s.health},
 		{path: "/problems/{problem}", get: s.problems},
 		{path: "/vocabulary", get: s.words},
+		{path: "/bring-in", post: s.bringIn},
 		{path: "/holdings", get: s.holdings, post: s.create},
 		{path: "/holdings/{holding}", get: s.plan, put: s.replace, deletes: s.remove},
 		{path: "/holdings/{holding}/sheet", get: s.sheet},

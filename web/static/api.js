@@ -13,14 +13,14 @@ export class Refused extends Error {
 /** The server could not be reached. */
 export class Away extends Error {}
 
-async function ask(method, path, { body, revision, ifNone, signal, raw } = {}) {
+async function ask(method, path, { body, revision, ifNone, signal, raw, plain } = {}) {
   const headers = {};
-  if (body !== undefined) headers['Content-Type'] = 'application/json';
+  if (body !== undefined) headers['Content-Type'] = plain ? 'application/octet-stream' : 'application/json';
   if (revision !== undefined) headers['If-Match'] = `"${revision}"`;
   if (ifNone !== undefined) headers['If-None-Match'] = `"${ifNone}"`;
   let answer;
   try {
-    answer = await fetch(path, { method, headers, signal, body: body === undefined || typeof body === 'string' ? body : JSON.stringify(body), cache: 'no-store' });
+    answer = await fetch(path, { method, headers, signal, body: body === undefined || plain || typeof body === 'string' ? body : JSON.stringify(body), cache: 'no-store' });
   } catch (cause) {
     if (cause.name === 'AbortError') throw cause;
     throw new Away(String(cause));
@@ -43,6 +43,8 @@ export const api = {
   holdings: () => ask('GET', '/holdings'),
   /** A new holding, of a plan as an object or as the text of a file, which is kept to the letter. */
   create: (plan) => ask('POST', '/holdings', { body: plan }),
+  /** A file of another program as a plan: {plan, notes}. */
+  bringIn: (name, blob) => ask('POST', `/bring-in?name=${encodeURIComponent(name)}`, { body: blob, plain: true }),
   remove: (id, revision) => ask('DELETE', at(id), { revision }),
   plan: (id) => ask('GET', at(id), { raw: true }),
   // A sheet holds every year: none is asked for.
@@ -60,6 +62,10 @@ export const api = {
   field: ({ holding, which, year, leaf, month }, signal) => ask('GET', `${at(holding)}/${which}/field?year=${year}&${which === 'shelter' ? `leaf=${leaf}` : `month=${month}`}`, { signal }),
   /** Wind left or hours of sun on the beds, in several years. */
   byYear: (id, which, years, signal) => ask('GET', `${at(id)}/${which}?years=${years.join(',')}&format=json`, { signal }),
+  /** The cutting rota and balance, with the shapes of its sections. */
+  wood: (id, signal) => ask('GET', `${at(id)}/wood?format=page`, { signal }),
+  /** Address of a winter's cutting sheet for paper. */
+  cuttingSheet: (id, winter) => `${at(id)}/wood/sheet?winter=${winter}`,
   /** Address of a download: planting-list or setout in a format. */
   download: (id, what, format) => `${at(id)}/${what}?format=${encodeURIComponent(format)}`,
   picture: (id, name) => `${at(id)}/pictures/${encodeURIComponent(name)}`,

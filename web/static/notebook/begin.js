@@ -98,7 +98,7 @@ function ways(c, ui) {
   const way = (key, ...more) => h('li', { key }, h('h3', null, say(`begin.${key}`)), h('p', null, say(`begin.${key}-why`)), more);
   return h('ol', { class: 'bare begin' },
     way('file',
-      h('div', { class: 'line-up' }, h('label', { for: 'begin-file' }, say('begin.choose'), h('input', { id: 'begin-file', type: 'file', accept: '.geojson,.json,application/geo+json,application/json', onchange: (e) => { if (e.target.files[0]) takeFile(c.page, e.target.files[0]); e.target.value = ''; } }))),
+      h('div', { class: 'line-up' }, h('label', { for: 'begin-file' }, say('begin.choose'), h('input', { id: 'begin-file', type: 'file', accept: '.geojson,.json,.gpx,.kml,.kmz,.gpkg,application/geo+json,application/json', onchange: (e) => { if (e.target.files[0]) takeFile(c.page, e.target.files[0]); e.target.value = ''; } }))),
       h('div', { class: 'line-up' }, h('label', { for: 'begin-paste' }, say('begin.paste'), h('textarea', { id: 'begin-paste', rows: '3', spellcheck: 'false', value: ui.paste ?? '', oninput: (e) => { ui.paste = e.target.value; } }))),
       h('div', { class: 'acts' }, button(say('begin.paste-do'), () => { if (ui.paste?.trim()) takeText(c.page, say('files.pasted'), ui.paste); }))),
     way('trace', pen('trace')), way('tape', pen('tape')), way('legs', pen('legs')));
@@ -114,6 +114,7 @@ function incoming(c, file) {
   return h('section', { key: 'incoming', class: 'incoming', 'aria-label': say('files.title', { name: file.name }) },
     h('h3', null, say('files.title', { name: file.name })),
     h('p', null, say(file.total === 1 ? 'files.holds-1' : file.plan ? 'files.holds-plan' : 'files.holds', { n: num(file.total) })),
+    file.notes?.length ? h('ul', { class: 'words small', 'aria-label': say('files.notes') }, file.notes.map((t, i) => h('li', { key: `${i}` }, t))) : null,
     file.unkinded > 0 ? h('div', { class: 'form', role: 'group', 'aria-label': say('files.kinds') }, h('p', { class: 'wide small quiet' }, say('files.kinds')),
       Object.keys(GROUPS).filter((g) => file.counts[g] > 0).map((g) => kindOf(c, ui, g, file.counts[g]))) : null,
     ui.fileWrong ? h('p', { class: 'wrong' }, ui.fileWrong) : null,

@@ -1,7 +1,7 @@
 // Files dropped anywhere on the page, and data pasted outside a text field.
 
 import { say } from '../strings.js';
-import { looksLikeData, readFile } from './files.js';
+import { foreign, looksLikeData, readFile } from './files.js';
 
 const MOST = 50_000_000;
 
@@ -11,13 +11,27 @@ export async function takeFile(page, file) {
     page.store.do('incoming', { name: file.name, wrong: say('files.too-large') });
     return;
   }
-  takeText(page, file.name, await file.text());
+  await take(page, file.name, await file.text(), file);
 }
 
 /** Takes pasted or read text in. */
-export function takeText(page, name, text) {
+export const takeText = (page, name, text) => take(page, name, text, text);
+
+/** A file of another program is made a plan by the server first; raw is the file as it is, which need not be text. */
+async function take(page, name, text, raw) {
+  let notes = [];
+  if (foreign(text)) {
+    try {
+      const { data } = await page.api.bringIn(name, raw);
+      notes = data.notes;
+      text = JSON.stringify(data.plan);
+    } catch (fault) {
+      page.store.do('incoming', { name, wrong: fault.problem ? [fault.problem.detail, fault.problem.mend].filter(Boolean).join(' ') : say('notebook.away') });
+      return;
+    }
+  }
   const got = readFile(name, text);
-  page.store.do('incoming', got.wrong ? { name, wrong: say(got.wrong) } : got);
+  page.store.do('incoming', got.wrong ? { name, wrong: say(got.wrong) } : { ...got, notes });
 }
 
 export function listenForFiles(page) {

@@ -18,7 +18,7 @@ export function readFile(name, text) {
   try {
     data = JSON.parse(text.replace(/^\ufeff/, ''));
   } catch {
-    return { wrong: /^\s*</.test(text) ? 'files.xml' : 'files.not-json' };
+    return { wrong: 'files.not-json' };
   }
   const features = featuresOf(data);
   if (!features) return { wrong: 'files.not-geojson' };
@@ -30,6 +30,26 @@ export function readFile(name, text) {
     counts[GROUP[f?.geometry?.type] ?? 'other'] += 1;
   }
   return { name, text, data, plan: Object.hasOwn(data, 'holding') || (features.length > 0 && unkinded < features.length), counts, unkinded, total: features.length };
+}
+
+/** Tags by which a map of OpenStreetMap is known. */
+const TAGS = ['barrier', 'natural', 'highway', 'building', 'waterway', 'landuse', 'power'];
+
+/**
+ * Whether the server must read it first: what is not JSON at all (GPX, KML, KMZ, GeoPackage), coordinates of a grid, or things that
+ * say what they are by tags of OpenStreetMap.
+ */
+export function foreign(text) {
+  if (!/^\s*\ufeff?[{[]/.test(text)) return text.trim() !== '';
+  let data;
+  try {
+    data = JSON.parse(text.replace(/^\ufeff/, ''));
+  } catch {
+    return false;
+  }
+  const grid = data?.crs?.properties?.name;
+  if (typeof grid === 'string' && !/CRS84|4326$/.test(grid)) return true;
+  return (featuresOf(data) ?? []).some((f) => typeof f?.properties?.kind !== 'string' && TAGS.some((t) => typeof f?.properties?.[t] === 'string'));
 }
 
 function featuresOf(data) {

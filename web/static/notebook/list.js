@@ -28,8 +28,9 @@ function downloads(c) {
   const link = (what, format, words) => h('a', { key: `${what}${format}`, class: 'button', href: `${c.page.api.download(c.s.holding, what, format)}&download=1`, download: '' }, words);
   return h('div', { key: 'files', class: 'files' },
     h('div', { class: 'acts' }, h('button', { type: 'button', onclick: () => printChapter() }, say('plist.print')),
-      link('planting-list', 'csv', say('plist.csv')), link('planting-list', 'html', say('plist.html'))),
-    h('div', { class: 'acts' }, h('span', { class: 'small quiet' }, say('plist.setout')), link('setout', 'csv', say('plist.setout-csv')), link('setout', 'geojson', say('plist.setout-geojson'))));
+      ['xlsx', 'pdf', 'csv', 'html'].map((f) => link('planting-list', f, say(`plist.${f}`)))),
+    h('div', { class: 'acts' }, h('span', { class: 'small quiet' }, say('plist.setout')), ['pdf', 'csv', 'gpx', 'kml', 'gpkg', 'geojson'].map((f) => link('setout', f, say(`plist.setout-${f}`)))),
+    h('div', { class: 'acts' }, h('span', { class: 'small quiet' }, say('plist.drawing')), ['pdf', 'svg'].map((f) => link('drawing', f, say(`plist.drawing-${f}`)))));
 }
 
 /** Prints the chapter alone, without the plan before it. */

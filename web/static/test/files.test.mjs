@@ -1,6 +1,6 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { added, kinded, looksLikeData, planOf, readFile } from '../notebook/files.js';
+import { foreign, added, kinded, looksLikeData, planOf, readFile } from '../notebook/files.js';
 import { choices, sorted } from '../notebook/names.js';
 import { vocabulary } from './given.mjs';
 
@@ -24,7 +24,7 @@ test('a single feature, a bare geometry and a collection of geometries are read 
 test('what cannot be read is said by a key of the catalogue', () => {
   assert.equal(readFile('x', '{').wrong, 'files.not-json');
   assert.equal(readFile('x', '').wrong, 'files.not-json');
-  assert.equal(readFile('x', ' <?xml version="1.0"?><gpx/>').wrong, 'files.xml');
+  assert.equal(readFile('x', ' <?xml version="1.0"?><gpx/>').wrong, 'files.not-json');
   for (const t of ['3', 'null', '[]', '"x"', '{}', '{"type":"Topology"}', '{"type":"FeatureCollection"}']) assert.equal(readFile('x', t).wrong, 'files.not-geojson', t);
 });
 
@@ -73,4 +73,18 @@ test('none of them is lost when they are sorted by what suits', () => {
   assert.deepEqual(got.suits.map((o) => o.species.id), ['quercus-robur']);
   assert.deepEqual(got.not.map((o) => o.species.id), ['hippophae']);
   assert.deepEqual(got.others.map((o) => o.species.id), ['quercus-ilex', 'crataegus-monogyna']);
+});
+
+test('what other programs wrote goes to the server first', () => {
+  const thing = (properties) => JSON.stringify({ type: 'FeatureCollection', features: [{ type: 'Feature', properties, geometry: null }] });
+  assert.equal(foreign('<gpx/>'), true);
+  assert.equal(foreign('PK\u0003\u0004'), true);
+  assert.equal(foreign('SQLite format 3'), true);
+  assert.equal(foreign(thing({ barrier: 'hedge' })), true);
+  assert.equal(foreign(JSON.stringify({ type: 'FeatureCollection', crs: { type: 'name', properties: { name: 'EPSG:27700' } }, features: [] })), true);
+  assert.equal(foreign(JSON.stringify({ type: 'FeatureCollection', crs: { type: 'name', properties: { name: 'urn:ogc:def:crs:OGC:1.3:CRS84' } }, features: [] })), false);
+  assert.equal(foreign(thing({ kind: 'hedge', barrier: 'hedge' })), false, 'a plan of ours');
+  assert.equal(foreign(thing({ name: 'Croft' })), false, 'asked what it is');
+  assert.equal(foreign('{ broken'), false);
+  assert.equal(foreign('  '), false);
 });

@@ -1,0 +1,36 @@
+package web
+
+import (
+	"bytes"
+	"encoding/json"
+	"net/http"
+
+	"quickthorn/planner/bringin"
+	"quickthorn/planner/prose"
+)
+
+// bringIn makes a plan of a file of another program: GPX, KML, KMZ, GeoPackage, GeoJSON of a grid or with tags of OpenStreetMap. The
+// body is the file, ?name= what it is called. Nothing is kept: the answer is the plan and what was done to come by it, in sentences.
+func (s *server) bringIn(w http.ResponseWriter, r *http.Request) error {
+	data, err := readBody(w, r, s.opt.MaxBody)
+	if err != nil {
+		return err
+	}
+	got, err := bringin.Bring(r.Context(), data, bringin.Options{File: prose.Short(prose.Clean(r.URL.Query().Get("name")), 120), MaxBytes: s.opt.MaxBody})
+	if err != nil {
+		return err
+	}
+	var plan bytes.Buffer
+	if err := got.Plan.Write(&plan); err != nil {
+		return err
+	}
+	notes := []string{}
+	for _, n := range got.Notes {
+		notes = append(notes, prose.Clean(n))
+	}
+	w.Header().Set("Cache-Control", "no-store")
+	return sendJSON(w, r, http.StatusOK, struct {
+		Plan  json.RawMessage `json:"plan"`
+		Notes []string        `json:"notes"`
+	}{plan.Bytes(), notes})
+}
