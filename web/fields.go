@@ -104,7 +104,7 @@ func (s *server) grownAt(w http.ResponseWriter, r *http.Request) (*state, *repor
 		return st, nil, err
 	}
 	w.Header().Set("Cache-Control", "no-store")
-	rep, err := s.desk.report(r.Context(), st, 0)
+	rep, err := s.desk.quickReport(r.Context(), st, 0)
 	return st, rep, err
 }
 
