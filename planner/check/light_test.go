@@ -195,7 +195,9 @@ func TestBuildingLosesItsLight(t *testing.T) {
 	house := func(wants bool) drawn {
 		return boxOf("house", "building", 0, 0, 12, 8, props{"wants_light": wants, "height_m": 6.0})
 	}
-	on := func(holding props, list ...drawn) []planner.Finding { return ruleOn(t, lightBuilding(), inputOf(t, holding, list...)) }
+	on := func(holding props, list ...drawn) []planner.Finding {
+		return ruleOn(t, lightBuilding(), inputOf(t, holding, list...))
+	}
 	found := on(nil, house(true), alderBelt("belt", -5))
 	require.Len(t, found, 1)
 	f := found[0]
