@@ -7,11 +7,13 @@ import { say } from './strings.js';
 /** Milliseconds for which slider and plan rest before a field is asked for. */
 export const RESTS = 150;
 const KEPT = 60;
+/** What of shows.field is a field of the server. */
+const FIELDS = new Set(['shelter', 'light']);
 
 /** What is wanted now: null for no overlay, else {which, year, leaf or month, key}. */
 export function wanted(s) {
   const which = s.shows.field;
-  if (!which || !s.sheet || !s.holding) return null;
+  if (!FIELDS.has(which) || !s.sheet || !s.holding) return null;
   const option = which === 'shelter' ? { leaf: s.shows.leaf ?? 'on' } : { month: s.shows.month ?? 'mean' };
   return { which, holding: s.holding, year: s.year, ...option, key: [s.holding, s.revision, which, s.year, ...Object.values(option)].join(' ') };
 }

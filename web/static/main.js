@@ -31,11 +31,13 @@ store.listen((s, changed) => {
 });
 
 // What lies over the land is loaded when it is first wanted.
-let overlay = null;
+const overlays = { fields: () => import('./overlay.js').then((m) => m.mountOverlay(page)), cuts: () => import('./cuts-overlay.js').then((m) => m.mountCuts(page)) };
+const mounted = {};
 store.listen((s) => {
-  if (!s.shows.field || overlay) return;
-  overlay = import('./overlay.js').then((m) => m.mountOverlay(page)).catch(() => {
-    overlay = null;
+  const which = s.shows.field === 'cuts' ? 'cuts' : 'fields';
+  if (!s.shows.field || mounted[which]) return;
+  mounted[which] = overlays[which]().catch(() => {
+    delete mounted[which];
     store.do('shows', { field: null });
     store.do('say', { kind: 'warn', text: say('notebook.away') });
   });

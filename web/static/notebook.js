@@ -14,6 +14,7 @@ const CHAPTERS = [
   { name: 'land', draw: land },
   { name: 'warnings', draw: warnings },
   { name: 'years', load: () => import('./notebook/years.js').then((m) => m.chapter()) },
+  { name: 'wood', load: () => import('./notebook/wood.js').then((m) => m.chapter()) },
   { name: 'list', load: () => import('./notebook/list.js').then((m) => m.plantingList) },
   { name: 'holding', load: () => import('./notebook/holding.js').then((m) => m.holding) },
   { name: 'history', load: () => import('./notebook/history.js').then((m) => m.history) },
@@ -21,7 +22,7 @@ const CHAPTERS = [
 ];
 const NARROW = '(max-width: 52rem)';
 /** What comes from the sheet or the server rather than from somebody reading: the sheet is drawn first, the text follows. */
-const PATIENT = new Set(['sheet', 'revision', 'trial', 'pending', 'online', 'year', 'byYear', 'holdings']);
+const PATIENT = new Set(['sheet', 'revision', 'trial', 'pending', 'online', 'year', 'byYear', 'wood', 'holdings']);
 /** Milliseconds after which chapters that were not opened are fetched. */
 const AT_REST = 4000;
 /** Parts of the state that no chapter tells of. */

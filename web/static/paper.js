@@ -36,7 +36,7 @@ export function mountPaper(page) {
 }
 
 function draw(s, page) {
-  const fields = page.underLegend?.() ?? '';
+  const fields = (page.underLegend?.() ?? '') + (page.aboveLegend?.() ?? '');
   const less = fields ? FIELDS : 0;
   const { page: { name, w, h: full }, scale } = pageFor(s.sheet.box, less);
   const h = full - less;
@@ -52,7 +52,7 @@ function draw(s, page) {
   const plan = document.createElement('div');
   plan.className = 'plan';
   const svg = (inner) => `<svg width="${w}mm" height="${h}mm" viewBox="0 0 ${size.w} ${size.h}" fill="none">${inner}</svg>`;
-  plan.innerHTML = svg(drawing(s.sheet, view, size, { shows, under: page.under, pictureAddress: (n) => page.api.picture(s.holding, n) }) + `<g class="furniture">${furniture(view, size, s.sheet)}</g>`);
+  plan.innerHTML = svg(drawing(s.sheet, view, size, { shows, under: page.under, above: page.above, pictureAddress: (n) => page.api.picture(s.holding, n) }) + `<g class="furniture">${furniture(view, size, s.sheet)}</g>`);
   const words = document.createElement('p');
   words.textContent = [say('paper.year', { year: yearWords(s.year, s.sheet.holding) }), say('paper.scale', { scale: num(scale) })].join(' ');
   const legend = document.createElement('ul');

@@ -165,7 +165,7 @@ export function mountPens(el, page) {
           h('summary', null, say('sheet.show')),
           h('div', { class: 'show-list' }, ['findings', 'names', 'crowns', 'moisture', 'picture'].map((k) => h('label', { key: k },
             h('input', { type: 'checkbox', checked: s.shows[k], onchange: (e) => store.do('shows', { [k]: e.target.checked }) }), say(`show.${k}`))),
-          h('fieldset', { key: 'field' }, h('legend', null, say('show.field')), [null, 'shelter', 'light'].map((k) => h('label', { key: `field-${k}` },
+          h('fieldset', { key: 'field' }, h('legend', null, say('show.field')), [null, 'shelter', 'light', 'cuts'].map((k) => h('label', { key: `field-${k}` },
             h('input', { type: 'radio', name: 'field', checked: s.shows.field === k, onchange: () => store.do('shows', { field: k }) }), say(`show.field-${k}`))))))),
     ];
   }

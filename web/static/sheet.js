@@ -18,7 +18,7 @@ import { num, say } from './strings.js';
 const calm = () => globalThis.matchMedia('(prefers-reduced-motion: reduce)').matches;
 
 /** Mounts the sheet into an element. Adds to the page: acts (what hands can do), plan (the element with the focus), feeds, panels, go (to a view), redraw. What page.under
- * gives, where there is one, is drawn under everything. */
+ * gives, where there is one, is drawn under everything, and what page.above gives over what grows. */
 export function mountSheet(el, page) {
   const { store, api } = page;
   el.innerHTML = '<div class="plan" tabindex="0" role="application" aria-describedby="sheet-help"><div class="layer"></div><svg class="over" aria-hidden="true" fill="none"></svg><svg class="furniture" aria-hidden="true" fill="none"></svg></div><p id="sheet-help" class="unseen"></p>';
@@ -65,7 +65,7 @@ export function mountSheet(el, page) {
     const margin = Math.round(Math.min(420, 0.3 * Math.max(s.size.w, s.size.h)));
     const [w, h] = [s.size.w + 2 * margin, s.size.h + 2 * margin];
     const began = performance.now();
-    const list = parts(sheet, s.view, { w, h }, { shows: { ...s.shows, year: s.year }, finding: s.finding, under: page.under, pictureAddress: (name) => api.picture(s.holding, name) });
+    const list = parts(sheet, s.view, { w, h }, { shows: { ...s.shows, year: s.year }, finding: s.finding, under: page.under, above: page.above, pictureAddress: (name) => api.picture(s.holding, name) });
     put(list, s.view, w, h);
     layer.firstChild.setAttribute('aria-label', say('sheet.picture', { n: num(sheet.features.length) }));
     Object.assign(layer.style, { width: `${w}px`, height: `${h}px`, left: `${-margin}px`, top: `${-margin}px`, transform: 'translate3d(0, 0, 0)' });

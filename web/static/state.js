@@ -25,8 +25,9 @@ import { BEGINS } from './year.js';
  * @property {Array} pending        edits that the server has not acknowledged, oldest first
  * @property {?{text:string, kind:string}} message  last status message
  * @property {?Object} incoming     a file that was dropped or pasted, and what was read in it
- * @property {Object} shows         overlays and layers: {moisture, names, findings, crowns, picture}: yes or no; field: null, shelter or light; leaf: on or off; month: mean or 4 to 9
+ * @property {Object} shows         overlays and layers: {moisture, names, findings, crowns, picture}: yes or no; field: null, shelter, light or cuts; winter: looked at, null for the first cut; leaf: on or off; month: mean or 4 to 9
  * @property {?Object} byYear       shelter and light of the beds by year, as far as they were asked for: {key, shelter: Map, light: Map, ...}
+ * @property {?Object} wood         cutting rota and balance as far as it was asked for: {key, holding, data, stale, busy, wrong}
  */
 
 /** @returns {State} */
@@ -35,8 +36,8 @@ export function initial() {
     holding: null, revision: 0, sheet: null, trial: null, vocabulary: null, holdings: [],
     view: { k: 4, x: 0, y: 0 }, size: { w: 800, h: 600 },
     selected: null, corner: null, finding: null, chapter: 'land', tool: null, cross: null, year: BEGINS,
-    online: true, pending: [], message: null, incoming: null, byYear: null,
-    shows: { moisture: false, names: true, findings: true, crowns: true, picture: true, field: null, leaf: 'on', month: 'mean' },
+    online: true, pending: [], message: null, incoming: null, byYear: null, wood: null,
+    shows: { moisture: false, names: true, findings: true, crowns: true, picture: true, field: null, leaf: 'on', month: 'mean', winter: null },
   };
 }
 
@@ -61,6 +62,7 @@ export const actions = {
   toolState: (s, state) => ({ tool: s.tool && { ...s.tool, state } }),
   year: (s, year) => ({ year }),
   byYear: (s, byYear) => ({ byYear }),
+  wood: (s, wood) => ({ wood }),
   online: (s, online) => ({ online }),
   queued: (s, edit) => ({ pending: [...s.pending, edit] }),
   sent: (s) => ({ pending: s.pending.slice(1) }),

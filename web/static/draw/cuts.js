@@ -2,6 +2,7 @@
 // sooner it is cut, with the number of winters until then, so that it is known without colour, and on paper.
 
 import { esc, n1, path } from './ink.js';
+import { beside } from './line.js';
 import { strengthOf, until } from '../wood.js';
 
 /** Pixels between the strokes of a band, by its strength: 1 faint to 5 strong. */
@@ -9,7 +10,7 @@ const EVERY = [0, 22, 15, 10, 7, 5];
 /** Pixels of a section below which its number is left out. */
 const LEAST = 22;
 /** Breadth of the band of a hedge: metres, and least and most pixels. */
-const BROAD = { m: 3.5, least: 9, most: 26 };
+const BROAD = { m: 5, least: 13, most: 34 };
 
 /** The letter or number that stands at a section: winters until it is cut. */
 export const mark = (wait) => (wait === null ? '–' : String(wait));
@@ -34,6 +35,9 @@ export function halfway(line) {
   return { length, at: line[0], along: [1, 0] };
 }
 
+/** The ring round a line, so many metres from it on either side. */
+const around = (line, off) => [...beside(line, off), ...beside(line, -off).reverse()];
+
 /**
  * The overlay as SVG.
  * @param data of the server for the page: {wood: {sections}, sections: shapes}  @param winter looked at  @param p paper (see ink.js)
@@ -49,21 +53,15 @@ export function cuts(data, winter, p, stale = false) {
     if (!shape) continue;
     const wait = until(s.cuts, winter);
     const n = strengthOf(wait);
-    if (shape.path?.length > 1) {
-      const d = p.line(shape.path);
-      const width = ` stroke-width="${n1(broad)}"`;
-      bands.push(path(`c-edge c${n}`, d, ` stroke-width="${n1(broad + (n === 5 ? 5 : 2))}"`) + path('c-ground', d, width) + path(`c-band c${n}`, d, width) + (n > 0 ? path('c-hatch', d, `${width} stroke="url(#c-${n})"`) : ''));
-      const h = halfway(shape.path);
-      if (h.length * p.k >= LEAST) {
-        const [x, y] = p.at(h.at);
-        const off = broad / 2 + 10;
-        numbers.push(text(n, wait, x + h.along[1] * off, y + h.along[0] * off));
-      }
-    } else if (shape.rings?.length > 0) {
-      const d = shape.rings.map((rings) => p.rings(rings)).join('');
-      bands.push(path(`c-area c${n}`, d, ' fill-rule="evenodd"') + (n > 0 ? path('none', d, ` fill="url(#c-${n})" fill-rule="evenodd"`) : ''));
-      if (Math.sqrt(s.area_m2) * p.k >= LEAST) numbers.push(text(n, wait, ...p.at(shape.at)));
-    }
+    const long = shape.path?.length > 1;
+    const d = long ? p.rings([around(shape.path, broad / 2 / p.k)]) : (shape.rings ?? []).map((rings) => p.rings(rings)).join('');
+    if (!d) continue;
+    bands.push((long ? path('c-ground', d) : '') + path(`c-area c${n}`, d, ' fill-rule="evenodd"') + (n > 0 ? path('none', d, ` fill="url(#c-${n})" fill-rule="evenodd"`) : ''));
+    const h = long ? halfway(shape.path) : null;
+    if ((h ? h.length : Math.sqrt(s.area_m2)) * p.k < LEAST) continue;
+    const [x, y] = p.at(h ? h.at : shape.at);
+    const off = h ? broad / 2 + 10 : 0;
+    numbers.push(text(n, wait, x + (h ? h.along[1] * off : 0), y + (h ? h.along[0] * off : 0)));
   }
   return bands.length ? `<g class="cuts${stale ? ' stale' : ''}">${patterns(p)}${bands.join('')}${numbers.join('')}</g>` : '';
 }

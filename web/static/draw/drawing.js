@@ -14,9 +14,9 @@ import { boxOf } from '../view.js';
 /**
  * The parts of a drawing, always the same ones in the same order: [[class of its group, markup]].
  * @param sheet what the server sent  @param view {k, x, y}  @param layer {w, h} pixels of the layer
- * @param opt {shows: with the year, finding, pictureAddress, under: gives what lies under everything}
+ * @param opt {shows: with the year, finding, pictureAddress, under and above: give what lies under everything, and over what grows}
  */
-export function parts(sheet, view, layer, { shows = {}, finding = null, pictureAddress, under } = {}) {
+export function parts(sheet, view, layer, { shows = {}, finding = null, pictureAddress, under, above } = {}) {
   const p = paper(view, layer);
   const box = boxOf(view, layer);
   const marks = shows.findings === false ? [] : markers(sheet, p.at, finding)
@@ -30,6 +30,7 @@ export function parts(sheet, view, layer, { shows = {}, finding = null, pictureA
     ['spots', spots(sheet, p)],
     ['growing', plants(sheet, p, box, shows)],
     ['openings', openings(sheet, p)],
+    ['above', above ? above(p) : ''],
     ['names', shows.names === false ? '' : names(sheet, p, covered(marks))],
     ['findings', findings(marks, finding)],
   ];

@@ -9,7 +9,7 @@ const W = 400;
 const LEFT = 42;
 const RIGHT = 8;
 const PANEL = 74;
-const HEAD = 36;
+const HEAD = 33;
 const H = 3 * (PANEL + HEAD) + 18;
 const n1 = (v) => Math.round(v * 10) / 10;
 
@@ -73,8 +73,7 @@ function panel({ key, bar, line, digits }, winters, top, wide) {
   });
   const places = high >= 4 ? 0 : high >= 1 ? 1 : 2;
   return h('g', { key, class: `panel ${key}` },
-    h('text', { class: 'head', x: '0', y: String(top - 18) }, say(`wood.chart-${key}`)),
-    h('text', { x: '0', y: String(top - 6) }, say(line ? 'wood.chart-wanted' : 'wood.chart-whiskers')),
+    h('text', { class: 'head', x: '0', y: String(top - 12) }, say(`wood.chart-${key}`)),
     h('path', { class: 'frame', d: [0, high / 2, high].map((v) => `M${LEFT} ${y(v)}H${W - RIGHT}`).join('') }),
     [0, high / 2, high].map((v) => h('text', { key: `${v}`, class: 'end', x: String(LEFT - 5), y: String(y(v) + 3.5) }, num(v, v > 0 ? Math.max(places, digits && v < 1 ? 1 : 0) : 0))),
     h('path', { class: 'bars', d: bars }), h('path', { class: 'strokes', d: strokes }), h('path', { class: 'whiskers', d: whiskers }),

@@ -11,7 +11,7 @@ import { winterChooser } from '../cuts-overlay.js';
 import { pinned } from '../pins.js';
 import { button, figures, idOf } from './parts.js';
 import { printChapter } from './list.js';
-import { balanceWords, carbon, cautions, dates, lacking, others } from './woodwords.js';
+import { balanceWords, carbon, cautions, dates, lacking, others, units } from './woodwords.js';
 
 /** The chapter, once its style sheets are there. */
 export async function chapter() {
@@ -45,6 +45,7 @@ function view(c, data, title, state) {
     work(c, data, winter),
     h('section', { key: 'balance', 'aria-labelledby': 'wood-balance' },
       h('h2', { id: 'wood-balance' }, say('wood.balance')),
+      h('p', { key: 'how-read', class: 'small quiet' }, say('wood.chart-reads'), h('span', { class: 'more' }, ' ', say('wood.chart-do'))),
       woodChart(wood.winters, { winter, label: say('wood.chart-label', { text: balanceWords(data)[0] }), onwinter: look }),
       h('details', { key: 'table' }, h('summary', null, say('chart.table')),
         h('div', { class: 'scroll by-year', tabindex: '0', role: 'group', 'aria-labelledby': 'wood-balance' }, woodTable(wood.winters, { winter, onwinter: look })))),
@@ -79,7 +80,9 @@ function work(c, data, winter) {
     dates(data, winter));
 }
 
-const labelOf = (wood, id) => wood.sections.find((s) => s.id === id)?.label ?? id;
+/** What a section is called. */
+const called = (s) => units(s.label);
+const labelOf = (wood, id) => { const s = wood.sections.find((x) => x.id === id); return s ? called(s) : id; };
 
 /** Winters that a section has grown when it is cut. */
 export const age = (s, winter) => winter - [s.grown_since, ...s.cuts].filter((w) => w < winter).at(-1);
@@ -93,7 +96,7 @@ export function gives(w) {
 }
 
 function chipOf(w) {
-  const parts = w.chip_uses.map((u) => say('wood.chip-use', { use: say(`use.${u.use}`), got: num(u.got_m3.mid, 1), wanted: num(u.wanted_m3, 1) }));
+  const parts = w.chip_uses.map((u) => say('wood.chip-use', { use: upper(say(`use.${u.use}`), ''), got: num(u.got_m3.mid, 1), wanted: num(u.wanted_m3, 1) }));
   if (w.chip_made_m3.mid < 0.05 && parts.length === 0) return null;
   return h('p', { key: 'chip' }, figures([say('wood.chip', { made: range(w.chip_made_m3) }), ...parts, w.chip_short_m3.mid >= 0.05 ? say('wood.chip-short', { n: num(w.chip_short_m3.mid, 1) }) : w.chip_left_m3.mid >= 0.05 ? say('wood.chip-left', { n: num(w.chip_left_m3.mid, 1) }) : ''].filter(Boolean).join(' ')));
 }
@@ -105,7 +108,7 @@ function goes(c, data, s) {
     c.open(s.feature);
     if (shape) c.page.go({ ...c.page.store.get().view, x: shape.at[0], y: shape.at[1] });
     c.toSheet();
-  } }, figures(s.label));
+  } }, figures(called(s)));
 }
 
 /** Every section with its winters; one of them opened to state a winter. */
@@ -123,14 +126,14 @@ function section(c, data, s, winter) {
   const when = s.cuts.length ? say('wood.cut-in', { list: s.cuts.map(winterWords).join(', ') }) : say('wood.never');
   const stated = [s.pinned.length && say('wood.pinned', { list: s.pinned.map(winterWords).join(', ') }), s.forbidden.length && say('wood.forbidden', { list: s.forbidden.map(winterWords).join(', ') })].filter(Boolean).join(' ');
   return h('li', { key: s.id, class: `cutting${s.cuts.includes(winter) ? ' here' : ''}`, 'data-section': s.id },
-    h('p', { class: 'head' }, goes(c, data, s), ' ', button(say('wood.change'), () => { c.ui.woodOpen = open ? null : s.id; c.draw(); }, { class: 'more', 'aria-expanded': String(open), 'aria-controls': open ? panel : null, 'aria-label': say('wood.change-of', { what: s.label }) })),
+    h('p', { class: 'head' }, goes(c, data, s), ' ', button(say('wood.change'), () => { c.ui.woodOpen = open ? null : s.id; c.draw(); }, { class: 'more', 'aria-expanded': String(open), 'aria-controls': open ? panel : null, 'aria-label': say('wood.change-of', { what: called(s) }) })),
     h('p', { class: 'small' }, figures([when, stated].filter(Boolean).join(' '))),
     open ? pins(c, s, winter, panel) : null,
     open ? h('p', { key: 'grown', class: 'small quiet' }, figures(say('wood.grown', { says: s.grown_since_says, least: num(s.least_age), usual: num(s.usual_age), vigour: s.vigour }))) : null,
     s.notes.map((t) => h('p', { key: t, class: 'small quiet' }, figures(upper(t)))));
 }
 
-const upper = (t) => `${t.charAt(0).toUpperCase()}${t.slice(1)}${/[.!?]$/.test(t) ? '' : '.'}`;
+const upper = (t, end = '.') => `${t.charAt(0).toUpperCase()}${t.slice(1)}${/[.!?]$/.test(t) ? '' : end}`;
 
 /** The buttons that state a winter for a section, or take it back. */
 function pins(c, s, winter, id) {
@@ -138,7 +141,7 @@ function pins(c, s, winter, id) {
   const at = list.some((w) => w.winter === c.ui.woodPin) ? c.ui.woodPin : winter;
   const field = `${id}-winter`;
   const change = (w, how) => pin(c, s, w, how);
-  return h('div', { key: 'pins', id, class: 'pins', role: 'group', 'aria-label': say('wood.change-of', { what: s.label }) },
+  return h('div', { key: 'pins', id, class: 'pins', role: 'group', 'aria-label': say('wood.change-of', { what: called(s) }) },
     h('div', { class: 'line-up' },
       h('label', { for: field }, say('wood.winter')),
       h('select', { id: field, value: `${at}`, onchange: (e) => { c.ui.woodPin = Number(e.target.value); c.draw(); } }, list.map((w) => h('option', { key: `${w.winter}`, value: `${w.winter}` }, winterWords(w.winter)))),
@@ -155,7 +158,7 @@ function pin(c, s, winter, how) {
   if (!f) return;
   const own = c.s.wood.data.wood.sections.filter((x) => x.feature === s.feature);
   const length = own.at(-1)?.id === s.id ? s.to_m : 0; // the last section runs to the end
-  const note = say(`wood.note-${how}`, { what: s.label, winter: winterWords(winter) });
+  const note = say(`wood.note-${how}`, { what: called(s), winter: winterWords(winter) });
   c.page.sync.edit({ note, put: [asPut({ ...f, properties: pinned(f.properties, s, winter, how, length) })], delete: [], done: () => c.tell('note', say('wood.replanned', { note })) });
 }
 

@@ -9,6 +9,9 @@ const mean = (winters, of) => winters.reduce((s, w) => s + of(w), 0) / Math.max(
 const range = (winters, name, n) => say('wood.range', { mid: num(mean(winters, (w) => w[name].mid), n), low: num(mean(winters, (w) => w[name].low), n), high: num(mean(winters, (w) => w[name].high), n) });
 const MONTHS = ['january', 'february', 'march', 'april', 'may', 'june', 'july', 'august', 'september', 'october', 'november', 'december'];
 
+/** Square and cubic metres as they are written. */
+export const units = (t) => t.replaceAll(/\bm([23])\b/g, (_, n) => (n === '2' ? 'm²' : 'm³'));
+
 /** The balance in a few sentences: is the house heated; what a year's cutting is; chip. The first says the most. */
 export function balanceWords({ wood }) {
   const { winters, rota, shortfall } = wood;
@@ -88,12 +91,12 @@ export function others(data) {
     h('h2', { id: 'wood-others' }, say('wood.others')),
     store.winters > 0 ? h('p', null, figures(say('wood.store', { winters: num(store.winters), m3: num(store.stacked_m3, 1), floor: num(store.floor_m2, 1), log: num(100 * store.log_m) }))) : null,
     woods.length ? h('ul', { key: 'woods', class: 'words' }, woods.map((w) => h('li', { key: w.name }, figures(say(w.summers === 1 ? 'wood.dries-1' : 'wood.dries', { name: w.name, percent: num(w.percent), n: num(w.summers) }))))) : null,
-    h('ul', { key: 'notes', class: 'words small' }, wood.notes.map((t) => h('li', { key: t }, figures(t)))));
+    h('ul', { key: 'notes', class: 'words small' }, wood.notes.map((t) => h('li', { key: t }, figures(units(t.charAt(0).toUpperCase() + t.slice(1)))))));
 }
 
 /** What to look up, and the cautions, each with its source. */
 export function cautions({ wood }) {
-  const list = (id, rows) => (rows.length ? h('ul', { key: id, class: 'words' }, rows.map((t) => h('li', { key: t.text }, figures(t.text), t.source || t.confidence ? h('small', { class: 'quiet' }, ` ${sourceOf(t) || t.confidence}.`) : null))) : null);
+  const list = (id, rows) => (rows.length ? h('ul', { key: id, class: 'words' }, rows.map((t) => h('li', { key: t.text }, figures(units(t.text)), t.source || t.confidence ? h('small', { class: 'quiet' }, ` ${sourceOf(t) || t.confidence}.`) : null))) : null);
   return [
     wood.prompts.length ? h('section', { key: 'prompts', 'aria-labelledby': 'wood-prompts' }, h('h2', { id: 'wood-prompts' }, say('wood.prompts')), list('list', wood.prompts)) : null,
     wood.cautions.length ? h('section', { key: 'care', 'aria-labelledby': 'wood-care' }, h('h2', { id: 'wood-care' }, say('plist.care')), list('list', wood.cautions)) : null,

@@ -79,7 +79,7 @@ function how(c) {
   const pick = (name, options) => h('label', { key: name }, say(`years.${name}`), h('select', { value: c.s.shows[name], onchange: (e) => c.page.store.do('shows', { [name]: e.target.value }) },
     options.map((o) => h('option', { key: o, value: o }, say(name === 'leaf' ? `field.leaf-${o}` : `field.month-${o}`)))));
   const field = h('label', { key: 'field' }, say('years.field'), h('select', { value: c.s.shows.field ?? 'none', onchange: (e) => c.page.store.do('shows', { field: e.target.value === 'none' ? null : e.target.value }) },
-    [null, 'shelter', 'light'].map((o) => h('option', { key: `${o}`, value: o ?? 'none' }, say(`show.field-${o}`)))));
+    [null, 'shelter', 'light', 'cuts'].map((o) => h('option', { key: `${o}`, value: o ?? 'none' }, say(`show.field-${o}`)))));
   return h('div', { class: 'how' }, field, pick('leaf', ['on', 'off']), pick('month', ['mean', '4', '5', '6', '7', '8', '9']));
 }
 
