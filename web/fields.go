@@ -133,15 +133,7 @@ func (s *server) shelter(w http.ResponseWriter, r *http.Request) error {
 	}
 	all := v.(*report.Shelter)
 	fields := func() ([]*report.Field, error) {
-		var out []*report.Field
-		for _, y := range all.Years {
-			f, err := s.shelterIn(r.Context(), st, rep, y.Year.Year, shelter.InLeaf)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, f)
-		}
-		return out, nil
+		return report.FieldsOf(report.YearsWithin(years), func(y int) (*report.Field, error) { return s.shelterIn(r.Context(), st, rep, y, shelter.InLeaf) })
 	}
 	return s.offer(w, r, st.holding.ID+"-shelter", fieldForms(rep, all.WriteJSON, all.WriteText, all.WriteGeoJSON, fields))
 }
@@ -162,15 +154,7 @@ func (s *server) light(w http.ResponseWriter, r *http.Request) error {
 	}
 	all := v.(*report.Light)
 	fields := func() ([]*report.Field, error) {
-		var out []*report.Field
-		for _, y := range all.Years {
-			f, err := s.lightIn(r.Context(), st, rep, y.Year, report.MeanMonth)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, f)
-		}
-		return out, nil
+		return report.FieldsOf(report.YearsWithin(years), func(y int) (*report.Field, error) { return s.lightIn(r.Context(), st, rep, y, report.MeanMonth) })
 	}
 	return s.offer(w, r, st.holding.ID+"-light", fieldForms(rep, all.WriteJSON, all.WriteText, all.WriteGeoJSON, fields))
 }

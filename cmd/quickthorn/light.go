@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"io"
 
 	"quickthorn/planner/report"
 )
@@ -22,35 +21,6 @@ func runLight(ctx context.Context, inv *invocation) (int, error) {
 	if err != nil {
 		return exitInput, err
 	}
-	if inv.format == "svg" {
-		f, err := r.LightField(ctx, years[len(years)-1], inv.month, inv.counted("light"))
-		if err != nil {
-			return exitFault, err
-		}
-		return exitDone, inv.write(func(w io.Writer) error { return r.WriteFieldSVG(w, f, inv.date) })
-	}
-	l, err := r.Light(ctx, years, inv.counted("light"))
-	if err != nil {
-		return exitFault, err
-	}
-	var fields []*report.Field
-	for _, y := range years {
-		if inv.format != "geojson" {
-			break
-		}
-		f, err := r.LightField(ctx, y, inv.month, nil)
-		if err != nil {
-			return exitFault, err
-		}
-		fields = append(fields, f)
-	}
-	return exitDone, inv.write(func(w io.Writer) error {
-		switch inv.format {
-		case "json":
-			return l.WriteJSON(w)
-		case "geojson":
-			return l.WriteGeoJSON(w, fields)
-		}
-		return l.WriteText(w, inv.textOptions())
-	})
+	field := func(year int) (*report.Field, error) { return r.LightField(ctx, year, inv.month, inv.counted("light")) }
+	return inv.writeYears(r, years, field, func() (byYears, error) { return r.Light(ctx, years, inv.counted("light")) })
 }

@@ -29,36 +29,44 @@ func runShelter(ctx context.Context, inv *invocation) (int, error) {
 	if inv.bare {
 		leaf = shelter.Bare
 	}
+	field := func(year int) (*report.Field, error) { return r.ShelterField(ctx, year, leaf, inv.counted("shelter")) }
+	return inv.writeYears(r, years, field, func() (byYears, error) { return r.Shelter(ctx, years, inv.counted("shelter")) })
+}
+
+// byYears is shelter or light through the years.
+type byYears interface {
+	WriteText(w io.Writer, opt report.TextOptions) error
+	WriteJSON(w io.Writer) error
+	WriteGeoJSON(w io.Writer, fields []*report.Field) error
+}
+
+// writeYears writes shelter or light in the format asked for; the picture shows the last of the years.
+func (inv *invocation) writeYears(r *report.Report, years []int, field func(year int) (*report.Field, error), all func() (byYears, error)) (int, error) {
 	if inv.format == "svg" {
-		f, err := r.ShelterField(ctx, years[len(years)-1], leaf, inv.counted("shelter"))
+		f, err := field(years[len(years)-1])
 		if err != nil {
 			return exitFault, err
 		}
 		return exitDone, inv.write(func(w io.Writer) error { return r.WriteFieldSVG(w, f, inv.date) })
 	}
-	s, err := r.Shelter(ctx, years, inv.counted("shelter"))
+	list, err := all()
 	if err != nil {
 		return exitFault, err
 	}
 	var fields []*report.Field
-	for _, y := range years {
-		if inv.format != "geojson" {
-			break
-		}
-		f, err := r.ShelterField(ctx, y, leaf, nil)
-		if err != nil {
+	if inv.format == "geojson" {
+		if fields, err = report.FieldsOf(years, field); err != nil {
 			return exitFault, err
 		}
-		fields = append(fields, f)
 	}
 	return exitDone, inv.write(func(w io.Writer) error {
 		switch inv.format {
 		case "json":
-			return s.WriteJSON(w)
+			return list.WriteJSON(w)
 		case "geojson":
-			return s.WriteGeoJSON(w, fields)
+			return list.WriteGeoJSON(w, fields)
 		}
-		return s.WriteText(w, inv.textOptions())
+		return list.WriteText(w, inv.textOptions())
 	})
 }
 

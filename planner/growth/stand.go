@@ -252,9 +252,9 @@ func (s *Stand) newKind(sp *species.Species, name, rootstock string) *kind {
 	k := &kind{species: sp}
 	if rootstock != "" {
 		stock, _ := s.cat.Rootstock(sp, rootstock)
-		k.growth = sp.GrowthOn(stock)
+		k.growth = s.cat.Growth(sp, stock)
 	} else {
-		k.growth = sp.Growth()
+		k.growth = s.cat.Growth(sp, nil)
 		if n, ok := s.measured[sp]; ok {
 			var curve *species.HeightCurve
 			if list := s.cat.HeightCurves(sp); len(list) > 0 {

@@ -107,14 +107,27 @@ func (r *Report) ground() *geo.Region {
 	return geo.NewRegion(all)
 }
 
-// yearsWithin are the years asked for that are looked at, in order, each once; FieldYears where none is asked for.
-func yearsWithin(years []int) []int {
+// YearsWithin are the years asked for that are looked at, in order, each once; FieldYears where none is asked for.
+func YearsWithin(years []int) []int {
 	if len(years) == 0 {
 		return slices.Clone(FieldYears)
 	}
 	out := slices.DeleteFunc(slices.Clone(years), func(y int) bool { return y < 0 || y > growth.LastYear })
 	slices.Sort(out)
 	return slices.Compact(out)
+}
+
+// FieldsOf is the field of each of the years.
+func FieldsOf(years []int, of func(year int) (*Field, error)) ([]*Field, error) {
+	var out []*Field
+	for _, y := range years {
+		f, err := of(y)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, f)
+	}
+	return out, nil
 }
 
 // onceEach keeps the first of sentences that say the same, in order.

@@ -34,7 +34,7 @@ func (r *Report) Light(ctx context.Context, years []int, progress func(done, tot
 	out := &Light{report: r, place: r.sunPlace()}
 	opt := light.Options{MostBedCells: light.FairBedCells, Progress: progress}
 	var err error
-	if out.Years, err = light.Beds(ctx, r.Plan, yearsWithin(years), scenes, out.place, opt); err != nil {
+	if out.Years, err = light.Beds(ctx, r.Plan, YearsWithin(years), scenes, out.place, opt); err != nil {
 		return nil, err
 	}
 	opt.Progress = nil

@@ -5,6 +5,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
+	"strconv"
+	"strings"
 
 	"quickthorn/geo"
 	"quickthorn/planner/shelter"
@@ -36,7 +39,7 @@ func (r *Report) Shelter(ctx context.Context, years []int, progress func(done, t
 	if coarser {
 		out.Coarser = grid.Cell
 	}
-	list, err := shelter.Through(ctx, r.Plan, r.Stand, yearsWithin(years), shelter.BelowPercent, shelter.Options{}, grid, progress)
+	list, err := shelter.Through(ctx, r.Plan, r.Stand, YearsWithin(years), shelter.BelowPercent, shelter.Options{}, grid, progress)
 	if err != nil {
 		return nil, err
 	}
@@ -86,6 +89,18 @@ func cellsSaid(g geo.Grid, coarser bool) []string {
 	return []string{fmt.Sprintf("The holding is so large that the field has cells of %s m.", figure(g.Cell))}
 }
 
+// span is the least and greatest mean on a bed in leaf, at the low end, in the middle and at the high end of all ranges of heights. The
+// middle can lie outside the other two: a belt that grows on shelters less of what lies close behind it.
+func (y *ShelterYear) span(bed int) (least, greatest float64) {
+	a, b, c := y.Lowest[bed].Mean, y.Beds[bed].Mean, y.Highest[bed].Mean
+	return min(a, b, c), max(a, b, c)
+}
+
+func (y *ShelterYear) meanRange(bed int) [2]*float64 {
+	least, greatest := y.span(bed)
+	return [2]*float64{finite(least, 2), finite(greatest, 2)}
+}
+
 // said is what holds for all years, in sentences.
 func (s *Shelter) said() []string {
 	var out []string
@@ -118,17 +133,36 @@ func (s *Shelter) said() []string {
 
 // unknown is what could not be taken into account in any of the years, each once.
 func (s *Shelter) unknown() []jsonUnknown {
-	out, seen := []jsonUnknown{}, map[string]bool{}
+	out, in := []jsonUnknown{}, map[jsonUnknown][]int{}
 	for _, y := range s.Years {
 		for _, u := range y.Unknown {
-			j := jsonUnknown{ID: u.Feature.ID, Name: u.Feature.Label(), Why: sentence(u.Say())}
-			if !seen[j.Why] {
-				seen[j.Why] = true
+			j := jsonUnknown{ID: u.Feature.ID, Name: u.Feature.Label(), Why: u.Say()}
+			if in[j] == nil {
 				out = append(out, j)
 			}
+			in[j] = append(in[j], y.Year.Year)
 		}
 	}
+	for i, j := range out {
+		if len(in[j]) < len(s.Years) {
+			out[i].Why += " in " + yearList(in[j])
+		}
+		out[i].Why = sentence(out[i].Why)
+	}
+	slices.SortStableFunc(out, func(a, b jsonUnknown) int { return strings.Compare(a.ID, b.ID) })
 	return out
+}
+
+// yearList is years in words: "year 5", "years 0, 5 and 10".
+func yearList(list []int) string {
+	var words []string
+	for _, y := range list {
+		words = append(words, strconv.Itoa(y))
+	}
+	if len(words) < 2 {
+		return "year " + strings.Join(words, "")
+	}
+	return "years " + strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }
 
 type (
@@ -146,7 +180,7 @@ type (
 		Name string `json:"name"`
 		jsonWindOnBed
 		LeafOff jsonWindOnBed `json:"leaf_off"`
-		// Range is the mean in leaf with everything at the high and low end of its range of heights.
+		// Range is the mean in leaf from the calmest to the windiest of what the range of heights gives.
 		Range [2]*float64 `json:"mean_range_percent"`
 		By    []jsonShare `json:"by"`
 	}
@@ -182,7 +216,7 @@ func (s *Shelter) document() jsonShelterDoc {
 		year := jsonShelterYear{Year: y.Year.Year, AreaBelow: round(y.AreaBelowM2, 2), Beds: []jsonShelterBed{}}
 		for i, b := range y.Beds {
 			bed := jsonShelterBed{ID: b.Feature.ID, Name: b.Feature.Label(), jsonWindOnBed: windOn(b), LeafOff: windOn(y.Bare[i]),
-				Range: [2]*float64{finite(y.Highest[i].Mean, 2), finite(y.Lowest[i].Mean, 2)}, By: []jsonShare{}}
+				Range: y.meanRange(i), By: []jsonShare{}}
 			for _, by := range b.By {
 				bed.By = append(bed.By, jsonShare{by.Feature.ID, by.Feature.Label(), round(by.Percent, 1)})
 			}

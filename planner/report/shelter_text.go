@@ -51,12 +51,16 @@ func (s *Shelter) bedsText(t *text) {
 		rows := [][]string{{"year", "in leaf", "range", "calmest", "windiest", "bare"}}
 		for _, y := range s.Years {
 			b := y.Beds[i]
-			rows = append(rows, []string{fmt.Sprint(y.Year.Year), percent(b.Mean), spanPercent(y.Highest[i].Mean, y.Lowest[i].Mean), percent(b.Least), percent(b.Greatest),
+			rows = append(rows, []string{fmt.Sprint(y.Year.Year), percent(b.Mean), spanPercent(y.span(i)), percent(b.Least), percent(b.Greatest),
 				percent(y.Bare[i].Mean)})
 		}
 		t.table(prose.Clean(first.Feature.Label()), rows, 0, 1, 2, 3, 4, 5)
 		last := s.Years[len(s.Years)-1]
-		t.wrap(fmt.Sprintf("Its shelter in year %d is from %s.", last.Year.Year, sharesText(last.Beds[i].By)), "  ", "  ")
+		say := fmt.Sprintf("Its shelter in year %d is from %s.", last.Year.Year, sharesText(last.Beds[i].By))
+		if sharesText(last.Beds[i].By) == "" {
+			say = fmt.Sprintf("Nothing shelters it in year %d.", last.Year.Year)
+		}
+		t.wrap(say, "  ", "  ")
 	}
 }
 
@@ -69,7 +73,7 @@ func percent(v float64) string {
 }
 
 func spanPercent(low, high float64) string {
-	a, b := percent(math.Min(low, high)), percent(math.Max(low, high))
+	a, b := percent(low), percent(high)
 	if a == b {
 		return a
 	}
@@ -87,9 +91,6 @@ func sharesText(list []shelter.Share) string {
 			break
 		}
 		out = append(out, fmt.Sprintf("%s (%.0f\u00a0%%)", prose.Clean(s.Feature.Label()), s.Percent))
-	}
-	if len(out) == 0 {
-		return "nothing"
 	}
 	return strings.Join(out, ", ")
 }

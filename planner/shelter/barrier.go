@@ -213,9 +213,9 @@ func other(f *planner.Feature, has int, stand Stand, year int) (*Barrier, *Unkno
 			return nil, nil
 		}
 		if has > 0 {
-			return nil, &Unknown{Feature: f, Row: -1, Reason: fmt.Sprintf("the height of %d of its %d rows is not known in that year; only the others count", len(belt.Rows)-has, len(belt.Rows))}
+			return nil, &Unknown{Feature: f, Row: -1, Reason: fmt.Sprintf("the height of %d of its %d rows is not known, and only the others count", len(belt.Rows)-has, len(belt.Rows))}
 		}
-		return leftOut("it has no height that is known in that year")
+		return leftOut("its height is not known")
 	case *planner.Screen:
 		switch {
 		case has > 0:

@@ -72,7 +72,7 @@ func TestWhatIsNotKnownIsSaid(t *testing.T) {
 	}
 	assert.Equal(t, []string{
 		"building h is left out of the shelter: its height is not known",
-		"row r is left out of the shelter: it has no height that is known in that year",
+		"row r is left out of the shelter: its height is not known",
 		"hedge x is left out of the shelter: its line cannot be used",
 	}, said, "an orchard is no barrier, and nothing is said of it here")
 }

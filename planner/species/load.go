@@ -30,6 +30,8 @@ type Catalogue struct {
 
 	sward       map[string]*SwardPlant // every name, folded
 	swardPlants []*SwardPlant          // in file order
+
+	growths sync.Map // Growth by growthKey: worked out once, the same for everybody
 }
 
 var loadDefault = sync.OnceValues(func() (*Catalogue, error) { return Load(embedded) })
