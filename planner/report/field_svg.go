@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -79,7 +80,9 @@ func (r *Report) WriteFieldSVG(w io.Writer, f *Field, date string) error {
 func (r *Report) fieldLand(v fieldPlan, clip paper.Box, year int) paper.Group {
 	out := paper.Group{Class: "land", Clip: &clip}
 	var labels []paper.Item
-	for _, f := range r.Plan.Features {
+	features := slices.Clone(r.Plan.Features) // drawn in order of id, so that the order in the file changes nothing
+	slices.SortStableFunc(features, func(a, b *planner.Feature) int { return strings.Compare(a.ID, b.ID) })
+	for _, f := range features {
 		if !f.Sound {
 			continue
 		}

@@ -20,8 +20,10 @@ type Light struct {
 	report *Report
 	place  light.Place
 	Years  []light.BedYear
-	Falls  []light.Fall // beds that fall below what they want in any year to 30
-	Losses []light.Loss // buildings that want light and lose some
+	Least  []light.BedYear // the same with everything at the low end of its range of heights and widths
+	Most   []light.BedYear // and at the high end
+	Falls  []light.Fall    // beds that fall below what they want in any year to 30
+	Losses []light.Loss    // buildings that want light and lose some
 }
 
 // lightSource is what the figures rest on.
@@ -32,10 +34,19 @@ const lightSource = "sun: Meeus, Astronomical Algorithms, and NREL/TP-560-34302;
 func (r *Report) Light(ctx context.Context, years []int, progress func(done, total int)) (*Light, error) {
 	scenes := light.Through(r.Plan, r.Stand)
 	out := &Light{report: r, place: r.sunPlace()}
-	opt := light.Options{MostBedCells: light.FairBedCells, Progress: progress}
+	opt := light.Options{MostBedCells: light.FairBedCells}
 	var err error
-	if out.Years, err = light.Beds(ctx, r.Plan, YearsWithin(years), scenes, out.place, opt); err != nil {
-		return nil, err
+	for i, pass := range []struct {
+		to *[]light.BedYear
+		g  light.Growth
+	}{{&out.Years, light.Middling}, {&out.Least, light.Least}, {&out.Most, light.Most}} {
+		if progress != nil {
+			opt.Progress = func(done, total int) { progress(i*total+done, 3*total) }
+		}
+		at := func(year int, _ light.Growth) *light.Scene { return scenes(year, pass.g) }
+		if *pass.to, err = light.Beds(ctx, r.Plan, YearsWithin(years), at, out.place, opt); err != nil {
+			return nil, err
+		}
 	}
 	opt.Progress = nil
 	if out.Falls, err = light.FallsBelow(ctx, r.Plan, scenes, out.place, opt); err != nil {
@@ -108,7 +119,8 @@ type (
 		Hours   map[string]float64 `json:"hours"`
 		Mean    float64            `json:"mean_hours"`
 		Worst   float64            `json:"worst_hours"`
-		Open    float64            `json:"open_hours"` // with nothing in the way
+		Range   [2]float64         `json:"mean_range_hours"` // over the range of heights and widths
+		Open    float64            `json:"open_hours"`       // with nothing in the way
 		Wanted  *float64           `json:"wanted_hours"`
 		TakenBy []jsonShare        `json:"taken_by"`
 	}
@@ -173,16 +185,23 @@ func wanted(f *planner.Feature) (float64, bool) {
 	return d.LightHours, true
 }
 
+// span is the least and greatest mean on a bed in one of the years, at the low end, in the middle and at the high end of all ranges.
+func (l *Light) span(year, bed int) (least, greatest float64) {
+	a, b, c := l.Most[year].Beds[bed].MeanHours, l.Years[year].Beds[bed].MeanHours, l.Least[year].Beds[bed].MeanHours
+	return min(a, b, c), max(a, b, c)
+}
+
 func (l *Light) document() jsonLightDoc {
 	doc := jsonLightDoc{Holding: l.report.Plan.Holding.Name, Season: light.Season(l.place.LatDeg), Years: []jsonLightYear{}, Falls: []jsonFall{},
 		Buildings: []jsonLoss{}, Unknown: l.unknown(), Said: l.said(), Source: lightSource}
-	for _, y := range l.Years {
+	for i, y := range l.Years {
 		year := jsonLightYear{Year: y.Year, Beds: []jsonLightBed{}}
-		for _, b := range y.Beds {
+		for k, b := range y.Beds {
+			least, greatest := l.span(i, k)
 			bed := jsonLightBed{ID: b.Bed.ID, Name: b.Bed.Label(), Hours: map[string]float64{}, Mean: round(b.MeanHours, 3), Worst: round(b.WorstHours, 3),
-				Open: round(b.OpenHours, 3), TakenBy: taken(b.TakenBy)}
-			for k, h := range b.Months {
-				bed.Hours[strconv.Itoa(k+4)] = round(h, 3)
+				Range: [2]float64{round(least, 3), round(greatest, 3)}, Open: round(b.OpenHours, 3), TakenBy: taken(b.TakenBy)}
+			for m, h := range b.Months {
+				bed.Hours[strconv.Itoa(m+4)] = round(h, 3)
 			}
 			if w, ok := wanted(b.Bed); ok {
 				bed.Wanted = &w

@@ -21,14 +21,14 @@ func (l *Light) WriteText(w io.Writer, opt TextOptions) error {
 	any := false
 	for i := range l.firstBeds() {
 		any = true
-		head := []string{"year", "mean", "darkest"}
+		head := []string{"year", "mean", "range", "darkest"}
 		for _, m := range months {
 			head = append(head, m.String()[:3])
 		}
 		rows := [][]string{head}
-		for _, y := range l.Years {
+		for k, y := range l.Years {
 			b := y.Beds[i]
-			row := []string{fmt.Sprint(y.Year), hours(b.MeanHours), hours(b.WorstHours)}
+			row := []string{fmt.Sprint(y.Year), hours(b.MeanHours), spanHours(l.span(k, i)), hours(b.WorstHours)}
 			for _, h := range b.Months {
 				row = append(row, hours(h))
 			}
@@ -39,9 +39,9 @@ func (l *Light) WriteText(w io.Writer, opt TextOptions) error {
 		if v, ok := wanted(bed); ok {
 			title += fmt.Sprintf(", wants %s hours", figure(v))
 		}
-		t.table(title, rows, 0, 1, 2, 3, 4, 5, 6, 7, 8)
+		t.table(title, rows, 0, 1, 2, 3, 4, 5, 6, 7, 8, 9)
 		last := l.Years[len(l.Years)-1]
-		t.wrap(fmt.Sprintf("Of %s hours under an open sky, what it lacks in year %d is taken by %s.", hours(last.Beds[i].OpenHours), last.Year, takenText(last.Beds[i])), "  ", "  ")
+		t.wrap(takenText(last.Year, last.Beds[i]), "  ", "  ")
 		for _, f := range l.Falls {
 			if f.Bed == bed {
 				t.wrap(fallText(f), "  "+t.paint.Yellow("!")+" ", "    ")
@@ -71,13 +71,20 @@ func (l *Light) firstBeds() []light.BedLight {
 
 func hours(v float64) string { return fmt.Sprintf("%.1f", v) }
 
-// takenText says who takes the light of a bed, and how much of what the open sky gives.
-func takenText(b light.BedLight) string {
-	lost := b.OpenHours - b.MeanHours
-	if lost < 0.05 {
-		return "nothing"
+func spanHours(least, greatest float64) string {
+	if hours(least) == hours(greatest) {
+		return hours(least)
 	}
-	return names(b.TakenBy)
+	return hours(least) + " to " + hours(greatest)
+}
+
+// takenText says who takes the light of a bed, of what the open sky gives.
+func takenText(year int, b light.BedLight) string {
+	who := names(b.TakenBy)
+	if b.OpenHours-b.MeanHours < 0.05 || who == "" {
+		return fmt.Sprintf("The open sky gives %s hours. Nothing takes any of it in year %d.", hours(b.OpenHours), year)
+	}
+	return fmt.Sprintf("The open sky gives %s hours. What the bed lacks of it in year %d is taken by %s.", hours(b.OpenHours), year, who)
 }
 
 func names(list []light.Taken) string {
