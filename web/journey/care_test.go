@@ -17,7 +17,7 @@ import (
 )
 
 // chapters of the notebook.
-var chapters = []string{"land", "warnings", "years", "list", "holding", "history", "begin"}
+var chapters = []string{"land", "warnings", "years", "wood", "list", "holding", "history", "begin"}
 
 // chapter goes to a chapter as a user does, and waits until all of it is there.
 func (p pointer) chapter(name string) {
