@@ -41,4 +41,4 @@ fuzz:
 
 golden:
 	$(GO) test ./planner -run Readme -update
-	$(GO) test ./planner/lists ./planner/sheets ./cmd/quickthorn -update
+	$(GO) test ./planner/lists ./planner/report ./planner/sheets ./cmd/quickthorn -update

@@ -119,27 +119,38 @@ func key(what string, years []int, more ...string) string {
 
 // shelter is the wind left on beds by year.
 func (s *server) shelter(w http.ResponseWriter, r *http.Request) error {
-	years, err := yearsOf(r)
+	leaf, err := leafOf(r)
 	if err != nil {
 		return err
 	}
-	st, rep, err := s.grownAt(w, r)
-	if rep == nil || err != nil {
-		return err
-	}
-	v, err := st.fields.once(r.Context(), s.desk.room, key("shelter", years), func() (any, error) { return rep.Shelter(r.Context(), years, nil) })
-	if err != nil {
-		return err
-	}
-	all := v.(*report.Shelter)
-	fields := func() ([]*report.Field, error) {
-		return report.FieldsOf(report.YearsWithin(years), func(y int) (*report.Field, error) { return s.shelterIn(r.Context(), st, rep, y, shelter.InLeaf) })
-	}
-	return s.offer(w, r, st.holding.ID+"-shelter", fieldForms(rep, all.WriteJSON, all.WriteText, all.WriteGeoJSON, fields))
+	return s.byYear(w, r, "shelter",
+		func(ctx context.Context, rep *report.Report, years []int) (report.ByYears, error) {
+			return rep.Shelter(ctx, years, nil)
+		},
+		func(st *state, rep *report.Report, year int) (*report.Field, error) {
+			return s.shelterIn(r.Context(), st, rep, year, leaf)
+		})
 }
 
 // light is the hours of sun on beds by year.
 func (s *server) light(w http.ResponseWriter, r *http.Request) error {
+	month, err := monthOf(r)
+	if err != nil {
+		return err
+	}
+	return s.byYear(w, r, "light",
+		func(ctx context.Context, rep *report.Report, years []int) (report.ByYears, error) {
+			return rep.Light(ctx, years, nil)
+		},
+		func(st *state, rep *report.Report, year int) (*report.Field, error) {
+			return s.lightIn(r.Context(), st, rep, year, month)
+		})
+}
+
+// byYear sends shelter or light in the format asked for. The tables and the fields are worked out only where that format needs them;
+// the picture shows the last of the years.
+func (s *server) byYear(w http.ResponseWriter, r *http.Request, what string, work func(context.Context, *report.Report, []int) (report.ByYears, error),
+	field func(*state, *report.Report, int) (*report.Field, error)) error {
 	years, err := yearsOf(r)
 	if err != nil {
 		return err
@@ -148,39 +159,35 @@ func (s *server) light(w http.ResponseWriter, r *http.Request) error {
 	if rep == nil || err != nil {
 		return err
 	}
-	v, err := st.fields.once(r.Context(), s.desk.room, key("light", years), func() (any, error) { return rep.Light(r.Context(), years, nil) })
-	if err != nil {
-		return err
+	years = report.YearsWithin(years)
+	table := func(write func(report.ByYears) error) error {
+		v, err := st.fields.once(r.Context(), s.desk.room, key(what, years), func() (any, error) { return work(r.Context(), rep, years) })
+		if err != nil {
+			return err
+		}
+		return write(v.(report.ByYears))
 	}
-	all := v.(*report.Light)
-	fields := func() ([]*report.Field, error) {
-		return report.FieldsOf(report.YearsWithin(years), func(y int) (*report.Field, error) { return s.lightIn(r.Context(), st, rep, y, report.MeanMonth) })
-	}
-	return s.offer(w, r, st.holding.ID+"-light", fieldForms(rep, all.WriteJSON, all.WriteText, all.WriteGeoJSON, fields))
-}
-
-// fieldForms are the formats of shelter and light; the fields are worked out only where a format needs them. The picture shows the
-// last of the years.
-func fieldForms(rep *report.Report, asJSON func(io.Writer) error, asText func(io.Writer, report.TextOptions) error,
-	asGeoJSON func(io.Writer, []*report.Field) error, fields func() ([]*report.Field, error)) []form {
-	return []form{
-		{"json", "application/json", "json", asJSON},
+	in := func(year int) (*report.Field, error) { return field(st, rep, year) }
+	return s.offer(w, r, st.holding.ID+"-"+what, []form{
+		{"json", "application/json", "json", func(b io.Writer) error { return table(func(t report.ByYears) error { return t.WriteJSON(b) }) }},
 		{"geojson", "application/geo+json", "geojson", func(b io.Writer) error {
-			list, err := fields()
+			fields, err := report.FieldsOf(years, in)
 			if err != nil {
 				return err
 			}
-			return asGeoJSON(b, list)
+			return table(func(t report.ByYears) error { return t.WriteGeoJSON(b, fields) })
 		}},
-		{"text", "text/plain; charset=utf-8", "txt", func(b io.Writer) error { return asText(b, report.TextOptions{}) }},
+		{"text", "text/plain; charset=utf-8", "txt", func(b io.Writer) error {
+			return table(func(t report.ByYears) error { return t.WriteText(b, report.TextOptions{}) })
+		}},
 		{"svg", "image/svg+xml", "svg", func(b io.Writer) error {
-			list, err := fields()
-			if err != nil || len(list) == 0 {
+			f, err := in(years[len(years)-1])
+			if err != nil {
 				return err
 			}
-			return rep.WriteFieldSVG(b, list[len(list)-1], "")
+			return rep.WriteFieldSVG(b, f, "")
 		}},
-	}
+	})
 }
 
 func (s *server) shelterIn(ctx context.Context, st *state, rep *report.Report, year int, leaf shelter.Leaf) (*report.Field, error) {
@@ -213,19 +220,40 @@ func fieldYear(r *http.Request) (int, error) {
 	return years[0], nil
 }
 
+// leafOf reads ?leaf=on or off; on where nobody asks.
+func leafOf(r *http.Request) (shelter.Leaf, error) {
+	switch v := r.URL.Query().Get("leaf"); v {
+	case "", "on":
+		return shelter.InLeaf, nil
+	case "off":
+		return shelter.Bare, nil
+	default:
+		return 0, refuse(malformed, "leaf is %q.", v).about("leaf").so("Give on or off.")
+	}
+}
+
+// monthOf reads ?month=4 to 9 or mean; the mean where nobody asks.
+func monthOf(r *http.Request) (int, error) {
+	v := r.URL.Query().Get("month")
+	if v == "" || v == "mean" {
+		return report.MeanMonth, nil
+	}
+	month, err := strconv.Atoi(v)
+	if err != nil || month < 4 || month > 9 {
+		return 0, refuse(malformed, "month is %q.", v).about("month").so("Give mean, or 4 (April) to 9 (September).")
+	}
+	return month, nil
+}
+
 // shelterField is the wind left over the holding in one year, as the page draws it.
 func (s *server) shelterField(w http.ResponseWriter, r *http.Request) error {
 	year, err := fieldYear(r)
 	if err != nil {
 		return err
 	}
-	leaf := shelter.InLeaf
-	switch v := r.URL.Query().Get("leaf"); v {
-	case "", "on":
-	case "off":
-		leaf = shelter.Bare
-	default:
-		return refuse(malformed, "leaf is %q.", v).about("leaf").so("Give on or off.")
+	leaf, err := leafOf(r)
+	if err != nil {
+		return err
 	}
 	st, rep, err := s.grownAt(w, r)
 	if rep == nil || err != nil {
@@ -244,11 +272,9 @@ func (s *server) lightField(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	month := report.MeanMonth
-	if v := r.URL.Query().Get("month"); v != "" && v != "mean" {
-		if month, err = strconv.Atoi(v); err != nil || month < 4 || month > 9 {
-			return refuse(malformed, "month is %q.", v).about("month").so("Give mean, or 4 (April) to 9 (September).")
-		}
+	month, err := monthOf(r)
+	if err != nil {
+		return err
 	}
 	st, rep, err := s.grownAt(w, r)
 	if rep == nil || err != nil {

@@ -86,6 +86,8 @@ func TestFieldsAskedForBadly(t *testing.T) {
 		"/holdings/demo/light/field?month=June":    "month",
 		"/holdings/demo/shelter/field?leaf=half":   "leaf",
 		"/holdings/demo/shelter?format=pdf":        "format",
+		"/holdings/demo/shelter?leaf=half":         "leaf",
+		"/holdings/demo/light?month=3":             "month",
 		"/holdings/demo/light/field?year=1e1":      "year",
 		"/holdings/demo/shelter/field?year=0x0007": "year",
 	} {
@@ -99,7 +101,30 @@ func TestFieldsAskedForBadly(t *testing.T) {
 		assert.Equal(t, about, problem.Property, address)
 		assert.NotEmpty(t, problem.Mend, address)
 	}
-	p.ask("GET", "/holdings/nowhere/shelter/field", nil).is(http.StatusNotFound)
+	for _, path := range []string{"shelter", "light", "shelter/field", "light/field"} {
+		p.ask("GET", "/holdings/nowhere/"+path, nil).is(http.StatusNotFound)
+	}
+}
+
+// Pictures and bands show what is asked for: leaves or none, one month or the mean, the last of the years.
+func TestPicturesOfFieldsShowWhatIsAskedFor(t *testing.T) {
+	p := serve(t, Options{})
+	for address, want := range map[string][]string{
+		"shelter?format=svg":                     {"Wind left, in leaf", "Year 30 after planting"},
+		"shelter?format=svg&leaf=off&year=7":     {"Wind left, bare", "Year 7 after planting"},
+		"light?format=svg&years=0,12":            {"Direct sun, mean of April to September", "Year 12 after planting"},
+		"light?format=svg&month=6":               {"Direct sun on 21 June"},
+		"shelter?format=geojson&year=7&leaf=off": {`"id":"shelter-7-0"`, `"unit":"percent of open wind"`, `"id":"shelter-7-bed-kitchen-garden"`},
+		"light?format=geojson&years=0,12":        {`"id":"light-0-10"`, `"id":"light-12-10"`, `"unit":"hours of direct sun a day"`},
+	} {
+		body := string(p.ask("GET", "/holdings/demo/"+address, nil).is(http.StatusOK).body)
+		for _, w := range want {
+			assert.Contains(t, body, w, address)
+		}
+	}
+	on := p.ask("GET", "/holdings/demo/shelter?format=svg&year=7", nil).is(http.StatusOK).body
+	off := p.ask("GET", "/holdings/demo/shelter?format=svg&year=7&leaf=off", nil).is(http.StatusOK).body
+	assert.NotEqual(t, string(on), string(off))
 }
 
 // A revision's field is not sent twice, and a new one is worked out after an edit.

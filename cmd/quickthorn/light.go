@@ -22,5 +22,5 @@ func runLight(ctx context.Context, inv *invocation) (int, error) {
 		return exitInput, err
 	}
 	field := func(year int) (*report.Field, error) { return r.LightField(ctx, year, inv.month, inv.counted("light")) }
-	return inv.writeYears(r, years, field, func() (byYears, error) { return r.Light(ctx, years, inv.counted("light")) })
+	return inv.writeYears(r, years, field, func() (report.ByYears, error) { return r.Light(ctx, years, inv.counted("light")) })
 }

@@ -30,18 +30,11 @@ func runShelter(ctx context.Context, inv *invocation) (int, error) {
 		leaf = shelter.Bare
 	}
 	field := func(year int) (*report.Field, error) { return r.ShelterField(ctx, year, leaf, inv.counted("shelter")) }
-	return inv.writeYears(r, years, field, func() (byYears, error) { return r.Shelter(ctx, years, inv.counted("shelter")) })
-}
-
-// byYears is shelter or light through the years.
-type byYears interface {
-	WriteText(w io.Writer, opt report.TextOptions) error
-	WriteJSON(w io.Writer) error
-	WriteGeoJSON(w io.Writer, fields []*report.Field) error
+	return inv.writeYears(r, years, field, func() (report.ByYears, error) { return r.Shelter(ctx, years, inv.counted("shelter")) })
 }
 
 // writeYears writes shelter or light in the format asked for; the picture shows the last of the years.
-func (inv *invocation) writeYears(r *report.Report, years []int, field func(year int) (*report.Field, error), all func() (byYears, error)) (int, error) {
+func (inv *invocation) writeYears(r *report.Report, years []int, field func(year int) (*report.Field, error), all func() (report.ByYears, error)) (int, error) {
 	if inv.format == "svg" {
 		f, err := field(years[len(years)-1])
 		if err != nil {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -23,7 +24,7 @@ type SheetEvent struct {
 	Confidence string   `json:"confidence"`
 }
 
-// events are what changes when: what is planted and taken away, hedges that come to the height they are kept at, windbreaks that come
+// events are what changes when: what is planted, cut to the stool and taken away, hedges that come to the height they are kept at, windbreaks that come
 // to half of their height at year 20 and to the density their purpose wants, and the findings that hang on time. By the likely year, then
 // the earliest, then text. Nothing here computes a field.
 func (r *Report) events() []SheetEvent {
@@ -33,6 +34,7 @@ func (r *Report) events() []SheetEvent {
 			continue
 		}
 		out = append(out, r.comesAndGoes(f)...)
+		out = append(out, r.cutBack(f)...)
 		if f.Kind == planner.KindHedge {
 			out = append(out, r.hedgeGrows(f)...)
 		}
@@ -50,10 +52,7 @@ func (r *Report) events() []SheetEvent {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b SheetEvent) int {
-		if d := a.order() - b.order(); d != 0 {
-			return d
-		}
-		return strings.Compare(a.Text, b.Text)
+		return cmp.Or(a.order()-b.order(), strings.Compare(a.Text, b.Text), slices.Compare(a.Features, b.Features))
 	})
 	return append([]SheetEvent{}, out...)
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"io"
 	"math"
 	"slices"
 	"strings"
@@ -15,6 +16,13 @@ import (
 
 // FieldYears are the years of shelter and light that are shown where nobody asks for others.
 var FieldYears = slices.Clone(shelter.Years)
+
+// ByYears is shelter or light through the years.
+type ByYears interface {
+	WriteText(w io.Writer, opt TextOptions) error
+	WriteJSON(w io.Writer) error
+	WriteGeoJSON(w io.Writer, fields []*Field) error
+}
 
 // A FieldBand is the ground on which a field lies from From up to To.
 type FieldBand struct {

@@ -180,3 +180,43 @@ func TestEventsAreInOrderAndHaveAPlace(t *testing.T) {
 	// Common alder is 12.9 m tall after 20 years (Johansson 1999, hung on 20 m at 40 years): half is 6.5 m.
 	assert.True(t, texts["Acre belt is 6.5 m high, half of its height at year 20."], "%v", texts)
 }
+
+// The mean in the middle of all ranges lies within the range that is told, and buildings, which do not grow, leave none.
+func TestRangesHoldTheMiddle(t *testing.T) {
+	r := grownDemo(t, testdata.Demo)
+	s, err := r.Shelter(context.Background(), nil, nil)
+	require.NoError(t, err)
+	l, err := r.Light(context.Background(), nil, nil)
+	require.NoError(t, err)
+	wide := 0
+	for i, y := range s.Years {
+		for k, b := range y.Beds {
+			least, greatest := y.span(k)
+			assert.True(t, least <= b.Mean && b.Mean <= greatest, "wind on %s in year %d", b.Feature.ID, y.Year.Year)
+			low, high := l.span(i, k)
+			mean := l.Years[i].Beds[k].MeanHours
+			assert.True(t, low <= mean && mean <= high, "sun on %s in year %d", b.Feature.ID, y.Year.Year)
+			assert.LessOrEqual(t, high, l.Years[i].Beds[k].OpenHours+1e-9)
+			if greatest-least > 1 && high-low > 0.05 {
+				wide++
+			}
+		}
+	}
+	assert.Positive(t, wide, "a young belt is of uncertain height")
+}
+
+// A feature of which nothing is known is named once, with the years where those are not all.
+func TestUnknownIsNamedOnceWithItsYears(t *testing.T) {
+	for list, want := range map[string][]int{"year 5": {5}, "years 0 and 5": {0, 5}, "years 0, 5 and 10": {0, 5, 10}} {
+		assert.Equal(t, list, yearList(want))
+	}
+	r := grownDemo(t, testdata.Demo)
+	s, err := r.Shelter(context.Background(), []int{0, 10, 20}, nil)
+	require.NoError(t, err)
+	seen := map[string]bool{}
+	for _, u := range s.unknown() {
+		assert.False(t, seen[u.ID], u.Why)
+		seen[u.ID] = true
+	}
+	assert.True(t, seen["currants"], "%v", seen)
+}

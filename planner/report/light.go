@@ -226,18 +226,14 @@ func (l *Light) said() []string {
 	if _, said := l.report.Stand.Winter(); said != "" {
 		out = append(out, sentence(said))
 	}
-	for _, y := range l.Years {
-		for _, n := range y.Notes {
-			out = append(out, sentence(n.Message))
-		}
-	}
 	if len(l.Losses) > 0 {
 		out = append(out, sentence("A building is told of where less than 0.8 of its first sun is left: "+light.NoticedSource.String()))
 	}
 	return onceEach(out)
 }
 
-// unknown are the plantings that stand but whose height is not known in any of the years: they take no light in the figures.
+// unknown is what was noted of single features in any of the years, each once, and the plantings that stand but whose height is not
+// known in any of them: they take no light in the figures.
 func (l *Light) unknown() []jsonUnknown {
 	known := map[string]bool{}
 	for _, y := range l.Years {
@@ -254,15 +250,24 @@ func (l *Light) unknown() []jsonUnknown {
 		return false
 	}
 	out := []jsonUnknown{}
+	noted := map[string]bool{}
+	for _, y := range l.Years {
+		for _, n := range y.Notes {
+			if u := (jsonUnknown{ID: n.Feature.ID, Name: n.Feature.Label(), Why: sentence(n.Message)}); !slices.Contains(out, u) {
+				noted[u.ID] = true
+				out = append(out, u)
+			}
+		}
+	}
 	for _, f := range l.report.Plan.Features {
 		switch f.Kind {
 		case planner.KindHedge, planner.KindWindbreak, planner.KindRow:
-			if f.Sound && !known[f.ID] && stands(f) {
+			if f.Sound && !noted[f.ID] && !known[f.ID] && stands(f) {
 				out = append(out, jsonUnknown{ID: f.ID, Name: f.Label(), Why: sentence(f.Label() + " takes no light in these figures: its height is not known")})
 			}
 		}
 	}
-	slices.SortFunc(out, func(a, b jsonUnknown) int { return strings.Compare(a.ID, b.ID) })
+	slices.SortStableFunc(out, func(a, b jsonUnknown) int { return strings.Compare(a.ID, b.ID) })
 	return out
 }
 

@@ -16,7 +16,7 @@ import (
 func (l *Light) WriteText(w io.Writer, opt TextOptions) error {
 	t := newText(l.report, opt)
 	t.line(t.paint.Bold(prose.Short(prose.Clean(l.report.Plan.Holding.Name), t.width)))
-	t.wrap(fmt.Sprintf("Hours of direct sun a day under a clear sky, mean over each bed, %s.%s", light.Season(l.place.LatDeg), dated(opt.Date)), "", "")
+	t.wrap(fmt.Sprintf("Hours of direct sun a day under a clear sky, mean over each bed, %s. The range is over what heights and widths may be.%s", light.Season(l.place.LatDeg), dated(opt.Date)), "", "")
 	months := light.Months(l.place.LatDeg)
 	any := false
 	for i := range l.firstBeds() {

@@ -14,7 +14,7 @@ import (
 func (s *Shelter) WriteText(w io.Writer, opt TextOptions) error {
 	t := newText(s.report, opt)
 	t.line(t.paint.Bold(prose.Short(prose.Clean(s.report.Plan.Holding.Name), t.width)))
-	t.wrap(fmt.Sprintf("Wind left near the ground, in percent of the open wind. 100 is as windy as in the open; below %s counts as sheltered.%s",
+	t.wrap(fmt.Sprintf("Wind left near the ground, in percent of the open wind. 100 is as windy as in the open; below %s counts as sheltered. The range is over what heights may be.%s",
 		figure(shelter.BelowPercent), dated(opt.Date)), "", "")
 	rows := [][]string{{"year", "sheltered ground", "of the fields"}}
 	whole := 0.0
