@@ -30,6 +30,7 @@ type List struct {
 	Bundle         int        `json:"bundle"`
 	Cost           *Cost      `json:"cost"` // nil where the plan has no prices
 	Cautions       []Caution  `json:"cautions"`
+	Dates          []string   `json:"dates"` // when to plant and cut in the planting winter, a sentence each; set by who knows the calendar
 	Notes          []string   `json:"notes"` // what could not be read or is not known
 	Remarks        []Remark   `json:"-"`     // the same as of Assign
 	names          *nameTable // of the catalogue, for prices
@@ -105,7 +106,7 @@ type Sundry struct {
 // it would tell is then unknown. Cost: proportional to the plants; 100,000 take well under 0.2 s.
 func Make(p *planner.Plan, s *site.Site, out *setout.Result, cat *species.Catalogue, set *rules.Set) *List {
 	l := &List{Holding: prose.Clean(p.Holding.Name), RuleSet: tidy(p.Holding.RuleSet), SparePercent: p.Holding.SparePercent, Bundle: p.Holding.Bundle,
-		Cautions: []Caution{}, Notes: []string{}, names: newNames(cat)}
+		Cautions: []Caution{}, Dates: []string{}, Notes: []string{}, names: newNames(cat)}
 	if w := p.Holding.PlantingWinter; w != 0 {
 		l.PlantingWinter = &w
 	}

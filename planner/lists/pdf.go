@@ -33,6 +33,12 @@ func WritePDF(w io.Writer, l *List, opt Options) error {
 		}
 	}
 	pdfAreas(f, l)
+	if len(l.Dates) > 0 {
+		f.Heading("Dates")
+		for _, d := range l.Dates {
+			f.Bullet(d)
+		}
+	}
 	if len(l.Notes) > 0 {
 		f.Heading("Notes")
 		for _, n := range l.Notes {

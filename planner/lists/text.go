@@ -31,6 +31,12 @@ func WriteText(w io.Writer, l *List, opt Options) error {
 		t.sundries(l.Sundries, l.Cost)
 	}
 	t.areas(l)
+	if len(l.Dates) > 0 {
+		t.title("DATES")
+		for _, d := range l.Dates {
+			t.para(d, "- ", "  ")
+		}
+	}
 	if len(l.Notes) > 0 {
 		t.title("NOTES")
 		for _, n := range l.Notes {

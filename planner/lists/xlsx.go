@@ -146,6 +146,9 @@ func (b *book) notes(l *List, opt Options) {
 	if l.Cost != nil {
 		rows = append(rows, []any{"cost", l.Cost.String(), nil})
 	}
+	for _, d := range l.Dates {
+		rows = append(rows, []any{"dates", d, nil})
+	}
 	for _, n := range l.Notes {
 		rows = append(rows, []any{"note", n, nil})
 	}

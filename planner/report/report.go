@@ -149,9 +149,11 @@ func (r *Report) Input() check.Input {
 		Assigned: r.Assigned, Loosened: r.Loosened}
 }
 
-// List is the planting list. SetOut comes first.
+// List is the planting list, with the dates of its winter. SetOut comes first.
 func (r *Report) List() *lists.List {
-	return lists.Make(r.Plan, r.Site, r.Out, r.Catalogue, r.Set)
+	l := lists.Make(r.Plan, r.Site, r.Out, r.Catalogue, r.Set)
+	l.Dates = append(l.Dates, r.listDates()...)
+	return l
 }
 
 // Counts counts findings by severity; those that are accepted are counted apart.

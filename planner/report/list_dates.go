@@ -1,0 +1,47 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"quickthorn/planner/wood"
+)
+
+// listDates are the windows of planting and cutting in the planting winter, by the rule set: a sentence each with its source. A window
+// that is not known is left out.
+func (r *Report) listDates() []string {
+	c, winter := wood.CalendarOf(r.Set), r.Plan.Holding.PlantingWinter
+	var out []string
+	say := func(format string, w wood.Window) {
+		if w.From == "" || w.Until == "" {
+			return
+		}
+		out = append(out, fmt.Sprintf(format, wood.DateIn(w.From, winter), wood.DateIn(w.Until, winter))+" ["+source(w.Source)+"]")
+	}
+	say("Plant bare-rooted stock from %s to %s, not into frozen, waterlogged or snow-covered ground.", c.BareRoot)
+	say("Plant stock from pots from %s to %s.", c.Container)
+	say("Set willow cuttings from %s to %s.", c.Cuttings)
+	say("Coppice hedges from %s to %s.", c.Coppice)
+	say("Lay hedges from %s to %s.", c.Lay)
+	if closed := c.Closed; closed.From != "" && closed.Until != "" {
+		// The closed season is the spring and summer after the winter's planting.
+		year := winter
+		if year > 0 {
+			year++
+		}
+		say := fmt.Sprintf("No hedge is cut or trimmed from %s to %s; nests in use are protected at any date.", dayIn(closed.From, year), dayIn(closed.Until, year))
+		if c.Exception != "" {
+			say += " " + sentence("Exceptions: "+strings.TrimPrefix(c.Exception, "last closed day; "))
+		}
+		out = append(out, say+" ["+source(closed.Source)+"]")
+	}
+	return out
+}
+
+// dayIn writes a month-day of a calendar year.
+func dayIn(monthDay string, year int) string {
+	if year <= 0 || monthDay >= "06-01" {
+		return wood.DateIn(monthDay, year)
+	}
+	return wood.DateIn(monthDay, year-1)
+}
