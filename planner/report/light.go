@@ -4,9 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"slices"
 	"strconv"
-	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -105,8 +103,8 @@ func (r *Report) LightField(ctx context.Context, year, month int, progress func(
 	f.Raster = onGround(raster, r.ground())
 	f.Bands = bandsOf(f.Raster, lightBands)
 	f.Said = append(f.Said, cellsSaid(grid, coarser)...)
-	for _, n := range result.Notes {
-		f.Said = append(f.Said, sentence(n.Message))
+	for _, u := range r.withoutLight([]int{year}, result.Notes) {
+		f.Said = append(f.Said, u.Why)
 	}
 	f.Said = onceEach(f.Said)
 	return f, nil
@@ -230,45 +228,6 @@ func (l *Light) said() []string {
 		out = append(out, sentence("A building is told of where less than 0.8 of its first sun is left: "+light.NoticedSource.String()))
 	}
 	return onceEach(out)
-}
-
-// unknown is what was noted of single features in any of the years, each once, and the plantings that stand but whose height is not
-// known in any of them: they take no light in the figures.
-func (l *Light) unknown() []jsonUnknown {
-	known := map[string]bool{}
-	for _, y := range l.Years {
-		for _, b := range l.report.Stand.Bodies(y.Year) {
-			known[b.Feature.ID] = true
-		}
-	}
-	stands := func(f *planner.Feature) bool {
-		for _, y := range l.Years {
-			if age, ok := l.report.Stand.Age(f, y.Year); !ok || age >= 0 {
-				return true
-			}
-		}
-		return false
-	}
-	out := []jsonUnknown{}
-	noted := map[string]bool{}
-	for _, y := range l.Years {
-		for _, n := range y.Notes {
-			if u := (jsonUnknown{ID: n.Feature.ID, Name: n.Feature.Label(), Why: sentence(n.Message)}); !slices.Contains(out, u) {
-				noted[u.ID] = true
-				out = append(out, u)
-			}
-		}
-	}
-	for _, f := range l.report.Plan.Features {
-		switch f.Kind {
-		case planner.KindHedge, planner.KindWindbreak, planner.KindRow:
-			if f.Sound && !noted[f.ID] && !known[f.ID] && stands(f) {
-				out = append(out, jsonUnknown{ID: f.ID, Name: f.Label(), Why: sentence(f.Label() + " takes no light in these figures: its height is not known")})
-			}
-		}
-	}
-	slices.SortStableFunc(out, func(a, b jsonUnknown) int { return strings.Compare(a.ID, b.ID) })
-	return out
 }
 
 // WriteJSON writes it as the contract has it, with what is wanted, when a bed falls below it, and what is not known beside.

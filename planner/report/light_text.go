@@ -105,7 +105,7 @@ func names(list []light.Taken) string {
 func fallText(f light.Fall) string {
 	why := ""
 	if list := names(f.Light.TakenBy); list != "" {
-		why = " It is taken by " + list + "."
+		why = " The light is taken by " + list + "."
 	}
 	switch {
 	case f.TooMuchWanted():

@@ -145,7 +145,7 @@ func (s *Shelter) unknown() []jsonUnknown {
 	}
 	for i, j := range out {
 		if len(in[j]) < len(s.Years) {
-			out[i].Why += " in " + yearList(in[j])
+			out[i].Why = "in " + yearList(in[j]) + ", " + j.Why
 		}
 		out[i].Why = sentence(out[i].Why)
 	}

@@ -6,6 +6,7 @@ import (
 	"io"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"quickthorn/planner"
 	"quickthorn/planner/prose"
@@ -322,7 +323,8 @@ func sentence(s string) string {
 	if s == "" {
 		return ""
 	}
-	return strings.ToUpper(s[:1]) + strings.TrimSuffix(s[1:], ".") + "."
+	_, first := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(s[:first]) + strings.TrimSuffix(s[first:], ".") + "."
 }
 
 // Purposes lists what plants of the catalogue are planted for, in order of text.
