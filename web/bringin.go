@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"net/http"
+	"strings"
 
 	"quickthorn/planner/bringin"
 	"quickthorn/planner/prose"
@@ -26,11 +27,22 @@ func (s *server) bringIn(w http.ResponseWriter, r *http.Request) error {
 	}
 	notes := []string{}
 	for _, n := range got.Notes {
-		notes = append(notes, prose.Clean(n))
+		notes = append(notes, withoutFlags(prose.Clean(n)))
 	}
 	w.Header().Set("Cache-Control", "no-store")
 	return sendJSON(w, r, http.StatusOK, struct {
 		Plan  json.RawMessage `json:"plan"`
 		Notes []string        `json:"notes"`
 	}{plan.Bytes(), notes})
+}
+
+// withoutFlags leaves out the sentences of a note that tell of flags of the command line, which the page does not have.
+func withoutFlags(note string) string {
+	var out []string
+	for _, s := range strings.SplitAfter(note, ". ") {
+		if !strings.Contains(s, "--") {
+			out = append(out, s)
+		}
+	}
+	return strings.TrimSpace(strings.Join(out, ""))
 }

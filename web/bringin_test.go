@@ -31,6 +31,10 @@ func TestBringIn(t *testing.T) {
 		require.NoError(t, err, name)
 		require.NotEmpty(t, plan.Of(planner.KindParcel), name)
 		assert.NotEmpty(t, got.Notes, name)
+		for _, n := range got.Notes {
+			assert.NotContains(t, n, "%!", "a figure that was not put in")
+			assert.NotContains(t, n, "--", "the page has no flags")
+		}
 		p.ask("POST", "/holdings", string(got.Plan)).is(http.StatusCreated)
 	}
 	for name, body := range map[string]string{"empty": "", "words": "no map at all", "broken.gpx": walk[:200], "bomb.kml": `<!DOCTYPE x [<!ENTITY a "b">]><kml>&a;</kml>`} {

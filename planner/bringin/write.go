@@ -24,7 +24,7 @@ func (b *bringing) conclude() {
 		b.say("By their shape alone these became: %s. --as and --points-as say otherwise for lines and points, --kind-column for all.", list(b.guess.Lines()))
 	}
 	if t := b.thin; t.closed > 0 {
-		b.say("Lines whose ends meet or lie at most %[2]g m apart were closed to areas: %[1]d; the widest gap was %[3].1f m.", t.closed, closeM, t.widest)
+		b.say("Lines whose ends meet or lie at most %[2]g m apart were closed to areas: %[1]d; the widest gap was %.1[3]f m.", t.closed, closeM, t.widest)
 	}
 	if t := b.thin; t.tolerance > 0 {
 		b.say("Lines were thinned from %d to %d positions; none that was left out lies further than %g m from the line. --tolerance changes this.", t.before, t.after, t.tolerance)
