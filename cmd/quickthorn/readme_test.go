@@ -39,3 +39,25 @@ func TestReadmeSampleIsWhatTheProgramPrints(t *testing.T) {
 	}
 	require.Equal(t, want, string(readme), "go test ./cmd/quickthorn -run Readme -update renews it")
 }
+
+// The balance of wood that the README shows is that of the demo holding, as far as it is told in words.
+func TestReadmeSaysTheBalanceOfWood(t *testing.T) {
+	const begin, end = "<!-- wood:begin -->\n", "<!-- wood:end -->"
+	const path = "../../README.md"
+	var out, errs bytes.Buffer
+	require.Equal(t, exitDone, run(context.Background(), []string{"wood", "../../testdata/demo-mended.geojson"}, nil, &out, &errs), errs.String())
+	words, _, ok := strings.Cut(out.String(), "\nWinter by winter")
+	require.True(t, ok)
+	readme, err := os.ReadFile(path)
+	require.NoError(t, err)
+	head, rest, ok := strings.Cut(string(readme), begin)
+	require.True(t, ok)
+	_, tail, ok := strings.Cut(rest, end)
+	require.True(t, ok)
+	want := head + begin + "What `wood` says of it first:\n\n```text\n" + words + "```\n" + end + tail
+	if *update {
+		require.NoError(t, os.WriteFile(path, []byte(want), 0o644))
+		return
+	}
+	require.Equal(t, want, string(readme), "go test ./cmd/quickthorn -run Readme -update renews it")
+}

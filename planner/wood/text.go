@@ -3,8 +3,10 @@ package wood
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
+	"quickthorn/planner"
 	"quickthorn/planner/prose"
 )
 
@@ -22,12 +24,16 @@ func WriteText(w io.Writer, r *Result, width int) error {
 		say(s)
 	}
 	if len(r.Sections) > 0 {
-		b.WriteString("\nWinter by winter (middle figures; t dry, stacked m3 of logs, kWh of useful heat, loose m3 of chip)\n")
+		b.WriteString("\n")
+		say("Winter by winter (middle figures; t dry, stacked m3 of logs, kWh of useful heat, loose m3 of chip)")
 		b.WriteString(prose.Table(r.winterRows(), "", 0, 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10))
 		b.WriteString("\nSections\n")
 		b.WriteString(prose.Table(r.sectionRows(), "", width, 1, 2))
-		b.WriteString("\nA kilowatt-hour of useful heat, in grams of carbon dioxide (net and gross are not to be compared)\n")
-		b.WriteString(prose.Table(r.fuelRows(), "", width, 4))
+		b.WriteString("\n")
+		say("A kilowatt-hour of useful heat, in grams of carbon dioxide (net and gross are not to be compared)")
+		rows, sources := r.fuelRows()
+		b.WriteString(prose.Table(rows, "", 0, 4))
+		say("Sources: " + strings.Join(sources, "; ") + ".")
 	}
 	lists := []struct {
 		head string
@@ -244,21 +250,27 @@ func (r *Result) sectionRows() [][]string {
 	return rows
 }
 
-// fuelRows compare a kilowatt-hour of heat from a boiler of 85 percent with one from wood in this stove.
-func (r *Result) fuelRows() [][]string {
-	rows := [][]string{{"fuel", "country", "year", "basis", "g", "source"}}
+// fuelRows compare a kilowatt-hour of heat from a boiler of 85 percent with one from wood in this stove; the sources are listed once.
+func (r *Result) fuelRows() (rows [][]string, sources []string) {
+	rows = [][]string{{"fuel", "country", "year", "basis", "g", "how sure"}}
+	add := func(name, country, year, basis string, kg float64, src planner.Source) {
+		rows = append(rows, []string{name, country, year, basis, fmt.Sprintf("%.0f", 1000*kg), string(src.Confidence)})
+		if !slices.Contains(sources, src.Text) {
+			sources = append(sources, src.Text)
+		}
+	}
 	for _, c := range r.Comparison {
 		year := "-"
 		if c.Year > 0 {
 			year = fmt.Sprint(c.Year)
 		}
-		rows = append(rows, []string{c.Words, c.Country, year, c.Basis, fmt.Sprintf("%.0f", 1000*c.KgPerKWhHeat), c.Fuel.Source.String()})
+		add(c.Words, c.Country, year, c.Basis, c.KgPerKWhHeat, c.Fuel.Source)
 	}
 	for _, w := range []struct{ name, figure string }{{"wood, methane and nitrous oxide", "wood_ch4_n2o"}, {"wood, carbon dioxide at the flue", "stack_co2"}} {
 		f := figure(w.figure)
-		rows = append(rows, []string{w.name, "United Kingdom", "2025", "net", fmt.Sprintf("%.0f", 1000*f.Mid/r.Heat.Efficiency), f.Source.String()})
+		add(w.name, "United Kingdom", "2025", "net", f.Mid/r.Heat.Efficiency, f.Source)
 	}
-	return rows
+	return rows, sources
 }
 
 func (r *Result) promptWords() []string {
