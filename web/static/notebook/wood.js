@@ -48,7 +48,8 @@ function view(c, data, title, state) {
       h('p', { key: 'how-read', class: 'small quiet' }, say('wood.chart-reads'), h('span', { class: 'more' }, ' ', say('wood.chart-do'))),
       woodChart(wood.winters, { winter, label: say('wood.chart-label', { text: balanceWords(data)[0] }), onwinter: look }),
       h('details', { key: 'table' }, h('summary', null, say('chart.table')),
-        h('div', { class: 'scroll by-year', tabindex: '0', role: 'group', 'aria-labelledby': 'wood-balance' }, woodTable(wood.winters, { winter, onwinter: look })))),
+        h('div', { class: 'scroll by-year', tabindex: '0', role: 'group', 'aria-labelledby': 'wood-balance' }, woodTable(wood.winters, { winter, onwinter: look }))),
+      h('div', { key: 'on-paper', class: 'on-paper' }, woodTable(wood.winters, { winter, onwinter: look }))),
     lacking(data),
     sections(c, data, winter),
     carbon(data),
@@ -116,7 +117,7 @@ function sections(c, data, winter) {
   const { wood } = data;
   return h('section', { key: 'sections', 'aria-labelledby': 'wood-sections' },
     h('h2', { id: 'wood-sections' }, say('wood.sections')),
-    h('p', { class: 'small quiet' }, say('wood.sections-why')),
+    h('p', { class: 'small quiet more' }, say('wood.sections-why')),
     h('ul', { class: 'bare' }, wood.sections.map((s) => section(c, data, s, winter))));
 }
 
