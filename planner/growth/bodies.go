@@ -372,8 +372,5 @@ func (s *Stand) BeltRow(f *planner.Feature, row, year int) (size Size, low, mid,
 		s.partsAt(mix, &life, year, func(w Span) float64 { return w.High })
 }
 
-// TreesOnly tells a belt of nothing but deciduous trees, whose base is open. See OpenBase.
-func (s *Stand) TreesOnly(d *planner.Windbreak) bool { return onlyTrees(s, d) }
-
 // OpenBase is how far up in metres such a belt is open when it is so high: a fifth of its height, 2 m at most (common practice).
 func OpenBase(height float64) float64 { return math.Min(2, height/5) }
