@@ -7,8 +7,6 @@ import (
 	"sort"
 	"strings"
 
-	"github.com/paulmach/orb"
-
 	"quickthorn/planner"
 	"quickthorn/planner/growth"
 	"quickthorn/planner/light"
@@ -48,7 +46,7 @@ func runLightBed(p *Pass) {
 	if len(beds) == 0 {
 		return
 	}
-	place := sunPlace(p.Plan)
+	place := light.OnLand(p.Plan)
 	falls, err := light.FallsBelow(p.ctx, p.Plan, light.Through(p.Plan, p.Stand), place, light.Options{MostBedCells: light.FairBedCells})
 	if err != nil {
 		return // the asker has gone: Run says so
@@ -57,22 +55,6 @@ func runLightBed(p *Pass) {
 		p.reportFall(f, light.Season(place.LatDeg))
 	}
 	p.reportLeftOut(beds)
-}
-
-// sunPlace is where the sun is looked at from: the middle of all that is drawn.
-func sunPlace(plan *planner.Plan) light.Place {
-	var box orb.Bound
-	first := true
-	for _, f := range plan.Features {
-		if f.Shape.Empty() {
-			continue
-		}
-		if first {
-			box, first = f.Shape.Bound(), false
-		}
-		box = box.Union(f.Shape.Bound())
-	}
-	return light.PlaceOf(plan.Frame, box.Center())
 }
 
 // wantedSource says whose figure the wanted hours are.

@@ -21,7 +21,7 @@ func lightBuilding() *Rule {
 			if !ok {
 				return
 			}
-			place := sunPlace(p.Plan)
+			place := light.OnLand(p.Plan)
 			losses, err := light.LosesLight(p.ctx, p.Plan, light.Through(p.Plan, p.Stand), place, limit.Value/100, light.Options{})
 			if err != nil {
 				return // the asker has gone: Run says so

@@ -34,7 +34,7 @@ func lightOf(t testing.TB, list ...drawn) (Input, []planner.Finding) {
 // hoursIn is the mean of a bed as the light of all beds has it, in cells of 1 m.
 func hoursIn(t testing.TB, in Input, id string, year int, g light.Growth) light.BedLight {
 	through := light.Through(in.Plan, in.Stand)
-	out, err := light.Beds(context.Background(), in.Plan, []int{year}, func(y int, _ light.Growth) *light.Scene { return through(y, g) }, sunPlace(in.Plan), light.Options{})
+	out, err := light.Beds(context.Background(), in.Plan, []int{year}, func(y int, _ light.Growth) *light.Scene { return through(y, g) }, light.OnLand(in.Plan), light.Options{})
 	require.NoError(t, err)
 	for _, b := range out[0].Beds {
 		if b.Bed.ID == id {

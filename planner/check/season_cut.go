@@ -65,8 +65,8 @@ func (p *Pass) seasonCut() {
 		}
 	}
 	f.Message = strings.Join(said, "; ") + "."
-	if until.Note != "" {
-		f.Message += " Exceptions: " + strings.TrimPrefix(until.Note, "last closed day; ") + "."
+	if calendar.Exception != "" {
+		f.Message += " Exceptions: " + calendar.Exception + "."
 	}
 	p.Report(f)
 }

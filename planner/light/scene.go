@@ -20,6 +20,7 @@ import (
 	"quickthorn/geo"
 	"quickthorn/planner"
 	"quickthorn/planner/growth"
+	"quickthorn/planner/shelter"
 )
 
 // AssumedDensity is the share of its face that is taken as closed in leaf where what grows there does not tell.
@@ -282,6 +283,12 @@ type Place struct {
 	// ConvergenceDeg is the bearing of the frame's north, clockwise from true north: 0 on the meridian of the frame's origin, and at
 	// 53 N 0.012 degrees for every kilometre east of it.
 	ConvergenceDeg float64
+}
+
+// OnLand is the place of the middle of a plan's land: where the sun of the whole holding is looked at from.
+func OnLand(plan *planner.Plan) Place {
+	_, box := shelter.Ground(plan)
+	return PlaceOf(plan.Frame, box.Center())
 }
 
 // PlaceOf is the place of a local point of a frame.

@@ -8,6 +8,7 @@ package paper
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"time"
 )
@@ -195,4 +196,14 @@ func parted(a, b [4]Point) bool {
 		}
 	}
 	return false
+}
+
+// Arrow is an arrow of length 2r through a place towards a bearing, clockwise from the top of the page.
+func Arrow(at Point, r, bearing float64) []Item {
+	sin, cos := math.Sincos(bearing * math.Pi / 180)
+	to := func(along, side float64) Point {
+		return Point{X: at.X + along*sin + side*cos, Y: at.Y - along*cos + side*sin}
+	}
+	pen := Pen{Width: 0.4, Grey: Black}
+	return []Item{Line(pen, to(-r, 0), to(r, 0)), Line(pen, to(r*0.5, -r*0.28), to(r, 0), to(r*0.5, r*0.28))}
 }

@@ -13,6 +13,7 @@ import (
 	"quickthorn/planner"
 	"quickthorn/planner/paper"
 	"quickthorn/planner/prose"
+	"quickthorn/planner/shelter"
 )
 
 // fieldHatch is the pattern of a band, in order of its scale. Lines are denser where there is less wind or less sun; each differs in
@@ -54,7 +55,7 @@ func (v fieldPlan) rings(g orb.MultiPolygon) [][]paper.Point {
 // a legend with words, figures and areas.
 func (r *Report) WriteFieldSVG(w io.Writer, f *Field, date string) error {
 	page := &paper.Page{Width: 297, Height: 210, Title: f.Title + ", year " + fmt.Sprint(f.Year)}
-	land := r.landBox()
+	_, land := shelter.Ground(r.Plan)
 	v := fieldPlan{box: paper.Box{X: 12, Y: 12, W: 205, H: 186}}
 	wide, high := math.Max(land.Max[0]-land.Min[0], 1), math.Max(land.Max[1]-land.Min[1], 1)
 	v.scale = math.Min(v.box.W/wide, v.box.H/high)
@@ -194,11 +195,5 @@ func fieldScale(v fieldPlan, at paper.Point) []paper.Item {
 
 // fieldArrow points towards a bearing, with a word below.
 func fieldArrow(at paper.Point, bearing float64, word string) []paper.Item {
-	sin, cos := math.Sincos(bearing * math.Pi / 180)
-	to := func(along, side float64) paper.Point {
-		return paper.Point{X: at.X + along*sin + side*cos, Y: at.Y - along*cos + side*sin}
-	}
-	pen := paper.Pen{Width: 0.35, Grey: paper.Black}
-	return slices.Clip([]paper.Item{paper.Line(pen, to(-5, 0), to(5, 0)), paper.Line(pen, to(2.8, -1.4), to(5, 0), to(2.8, 1.4)),
-		paper.Text{At: paper.Point{X: at.X, Y: at.Y + 9}, S: word, Size: 2.4, Anchor: paper.Middle}})
+	return append(paper.Arrow(at, 5, bearing), paper.Text{At: paper.Point{X: at.X, Y: at.Y + 9}, S: word, Size: 2.4, Anchor: paper.Middle})
 }

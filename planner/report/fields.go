@@ -9,7 +9,6 @@ import (
 	"github.com/paulmach/orb"
 
 	"quickthorn/geo"
-	"quickthorn/planner"
 	"quickthorn/planner/growth"
 	"quickthorn/planner/shelter"
 )
@@ -103,16 +102,11 @@ func onGround(r *geo.Raster, ground *geo.Region) *geo.Raster {
 
 // ground is the region of the holding's parcels, nil where none is drawn.
 func (r *Report) ground() *geo.Region {
-	var all orb.MultiPolygon
-	for _, f := range r.Plan.Of(planner.KindParcel) {
-		if f.Sound {
-			all = append(all, f.Shape.Polygons...)
-		}
-	}
-	if len(all) == 0 {
+	parcels, _ := shelter.Ground(r.Plan)
+	if len(parcels) == 0 {
 		return nil
 	}
-	return geo.NewRegion(all)
+	return geo.NewRegion(parcels)
 }
 
 // YearsWithin are the years asked for that are looked at, in order, each once; FieldYears where none is asked for.

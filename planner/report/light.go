@@ -6,11 +6,10 @@ import (
 	"io"
 	"strconv"
 
-	"github.com/paulmach/orb"
-
 	"quickthorn/planner"
 	"quickthorn/planner/growth"
 	"quickthorn/planner/light"
+	"quickthorn/planner/shelter"
 )
 
 // A Light is the hours of direct sun on the holding's beds through the years.
@@ -31,7 +30,7 @@ const lightSource = "sun: Meeus, Astronomical Algorithms, and NREL/TP-560-34302;
 // want. SetOut comes first. Progress may be nil.
 func (r *Report) Light(ctx context.Context, years []int, progress func(done, total int)) (*Light, error) {
 	scenes := light.Through(r.Plan, r.Stand)
-	out := &Light{report: r, place: r.sunPlace()}
+	out := &Light{report: r, place: light.OnLand(r.Plan)}
 	opt := light.Options{MostBedCells: light.FairBedCells}
 	var err error
 	for i, pass := range []struct {
@@ -54,42 +53,15 @@ func (r *Report) Light(ctx context.Context, years []int, progress func(done, tot
 	return out, err
 }
 
-// sunPlace is where the sun is looked at from: the middle of the ground.
-func (r *Report) sunPlace() light.Place {
-	b := r.landBox()
-	return light.PlaceOf(r.Plan.Frame, orb.Point{(b.Min[0] + b.Max[0]) / 2, (b.Min[1] + b.Max[1]) / 2})
-}
-
-// landBox is the box round all parcels, or round everything drawn where there is none.
-func (r *Report) landBox() orb.Bound {
-	var out orb.Bound
-	for _, only := range []bool{true, false} {
-		any := false
-		for _, f := range r.Plan.Features {
-			if !f.Sound || f.Shape.Empty() || only && f.Kind != planner.KindParcel {
-				continue
-			}
-			if b := f.Shape.Bound(); any {
-				out = out.Union(b)
-			} else {
-				out, any = b, true
-			}
-		}
-		if any {
-			return out
-		}
-	}
-	return out
-}
-
 // MeanMonth stands for the mean over the six months.
 const MeanMonth = 0
 
 // LightField is the hours of sun over the holding's ground in one year, as bands: month 4 to 9 as the JSON has them, or MeanMonth.
 func (r *Report) LightField(ctx context.Context, year, month int, progress func(done, total int)) (*Field, error) {
-	grid, coarser := light.GridFor(r.landBox())
+	_, box := shelter.Ground(r.Plan)
+	grid, coarser := light.GridFor(box)
 	scene := light.Through(r.Plan, r.Stand)(year, light.Middling)
-	place := r.sunPlace()
+	place := light.OnLand(r.Plan)
 	result, err := light.Field(ctx, scene, grid, place, light.Options{Progress: progress})
 	if err != nil {
 		return nil, err

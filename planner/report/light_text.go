@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"io"
-	"strings"
 
 	"quickthorn/planner"
 	"quickthorn/planner/growth"
@@ -71,12 +70,7 @@ func (l *Light) firstBeds() []light.BedLight {
 
 func hours(v float64) string { return fmt.Sprintf("%.1f", v) }
 
-func spanHours(least, greatest float64) string {
-	if hours(least) == hours(greatest) {
-		return hours(least)
-	}
-	return hours(least) + " to " + hours(greatest)
-}
+func spanHours(least, greatest float64) string { return fromTo(hours(least), hours(greatest)) }
 
 // takenText says who takes the light of a bed, of what the open sky gives.
 func takenText(year int, b light.BedLight) string {
@@ -88,18 +82,7 @@ func takenText(year int, b light.BedLight) string {
 }
 
 func names(list []light.Taken) string {
-	var out []string
-	for i, t := range list {
-		if t.SharePercent < 0.5 {
-			break
-		}
-		if i == 4 {
-			out = append(out, "others")
-			break
-		}
-		out = append(out, fmt.Sprintf("%s (%.0f\u00a0%%)", prose.Clean(t.Feature.Label()), t.SharePercent))
-	}
-	return strings.Join(out, ", ")
+	return sharesText(list, func(t light.Taken) (*planner.Feature, float64) { return t.Feature, t.SharePercent })
 }
 
 func fallText(f light.Fall) string {

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"strings"
 
 	"quickthorn/planner/wood"
 )
@@ -24,24 +23,12 @@ func (r *Report) listDates() []string {
 	say("Coppice hedges from %s to %s.", c.Coppice)
 	say("Lay hedges from %s to %s.", c.Lay)
 	if closed := c.Closed; closed.From != "" && closed.Until != "" {
-		// The closed season is the spring and summer after the winter's planting.
-		year := winter
-		if year > 0 {
-			year++
-		}
-		say := fmt.Sprintf("No hedge is cut or trimmed from %s to %s; nests in use are protected at any date.", dayIn(closed.From, year), dayIn(closed.Until, year))
+		from, until := closedDates(closed, winter)
+		say := fmt.Sprintf("No hedge is cut or trimmed from %s to %s; nests in use are protected at any date.", from, until)
 		if c.Exception != "" {
-			say += " " + sentence("Exceptions: "+strings.TrimPrefix(c.Exception, "last closed day; "))
+			say += " " + sentence("Exceptions: "+c.Exception)
 		}
 		out = append(out, say+" ["+source(closed.Source)+"]")
 	}
 	return out
-}
-
-// dayIn writes a month-day of a calendar year.
-func dayIn(monthDay string, year int) string {
-	if year <= 0 || monthDay >= "06-01" {
-		return wood.DateIn(monthDay, year)
-	}
-	return wood.DateIn(monthDay, year-1)
 }

@@ -26,7 +26,6 @@ type Shelter struct {
 type ShelterYear struct {
 	shelter.Year
 	Bare, Lowest, Highest []shelter.Bed
-	Notes                 []shelter.Note
 }
 
 // shelterSource is what the figures rest on.
@@ -54,8 +53,6 @@ func (r *Report) Shelter(ctx context.Context, years []int, progress func(done, t
 				return nil, err
 			}
 		}
-		barriers, _ := shelter.Barriers(r.Plan, r.Stand, y.Year, shelter.Options{})
-		year.Notes = shelter.Notes(barriers)
 		out.Years = append(out.Years, year)
 	}
 	return out, nil

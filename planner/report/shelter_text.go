@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"quickthorn/planner"
 	"quickthorn/planner/prose"
 	"quickthorn/planner/shelter"
 )
@@ -56,8 +57,8 @@ func (s *Shelter) bedsText(t *text) {
 		}
 		t.table(prose.Clean(first.Feature.Label()), rows, 0, 1, 2, 3, 4, 5)
 		last := s.Years[len(s.Years)-1]
-		say := fmt.Sprintf("Its shelter in year %d is from %s.", last.Year.Year, sharesText(last.Beds[i].By))
-		if sharesText(last.Beds[i].By) == "" {
+		say := fmt.Sprintf("Its shelter in year %d is from %s.", last.Year.Year, shelteredBy(last.Beds[i].By))
+		if shelteredBy(last.Beds[i].By) == "" {
 			say = fmt.Sprintf("Nothing shelters it in year %d.", last.Year.Year)
 		}
 		t.wrap(say, "  ", "  ")
@@ -72,27 +73,35 @@ func percent(v float64) string {
 	return fmt.Sprintf("%.0f", v)
 }
 
-func spanPercent(low, high float64) string {
-	a, b := percent(low), percent(high)
+func spanPercent(low, high float64) string { return fromTo(percent(low), percent(high)) }
+
+// fromTo is a range in words, one figure where both are written alike.
+func fromTo(a, b string) string {
 	if a == b {
 		return a
 	}
 	return a + " to " + b
 }
 
-func sharesText(list []shelter.Share) string {
+// sharesText names who has the greatest shares, the first four of them; what is less than half a percent is left out.
+func sharesText[T any](list []T, of func(T) (*planner.Feature, float64)) string {
 	var out []string
-	for i, s := range list {
-		if s.Percent < 0.5 {
+	for i, t := range list {
+		f, percent := of(t)
+		if percent < 0.5 {
 			break
 		}
 		if i == 4 {
 			out = append(out, "others")
 			break
 		}
-		out = append(out, fmt.Sprintf("%s (%.0f\u00a0%%)", prose.Clean(s.Feature.Label()), s.Percent))
+		out = append(out, fmt.Sprintf("%s (%.0f\u00a0%%)", prose.Clean(f.Label()), percent))
 	}
 	return strings.Join(out, ", ")
+}
+
+func shelteredBy(list []shelter.Share) string {
+	return sharesText(list, func(s shelter.Share) (*planner.Feature, float64) { return s.Feature, s.Percent })
 }
 
 func newText(r *Report, opt TextOptions) *text {

@@ -25,10 +25,7 @@ var severityWords = map[planner.Severity]string{planner.Stop: "MEND FIRST", plan
 // WriteText writes the report to be read by a person: what is there, then the findings from the gravest, each with what, where,
 // measured against limit, what to do, and its source in short.
 func (r *Report) WriteText(w io.Writer, opt TextOptions) error {
-	if opt.Width <= 0 {
-		opt.Width = prose.DefaultWidth
-	}
-	t := &text{r: r, width: max(40, opt.Width), paint: opt.Paint}
+	t := newText(r, opt)
 	t.heading(opt.Date)
 	t.land()
 	t.linesAndGaps()

@@ -33,10 +33,7 @@ func (r *Report) WriteWood(w io.Writer, res *wood.Result, opt TextOptions) error
 // WriteWinter writes one winter's work as text: when what may be done, the sections to cut, what they give, and the cautions. What
 // stops the work comes first. A winter outside the rota gets its dates and no sections.
 func (r *Report) WriteWinter(w io.Writer, res *wood.Result, winter int, opt TextOptions) error {
-	if opt.Width <= 0 {
-		opt.Width = prose.DefaultWidth
-	}
-	t := &text{r: r, width: max(40, opt.Width), paint: opt.Paint}
+	t := newText(r, opt)
 	s := res.CuttingSheet(r.WoodInput(), winter, opt.Date)
 	t.line(t.paint.Bold(prose.Short(prose.Clean(r.Plan.Holding.Name), t.width)))
 	said := fmt.Sprintf("The work of the winter of %d to %d.", winter, winter+1)
@@ -104,8 +101,8 @@ func (t *text) seasons(c wood.Calendar, winter int) {
 	var by []string
 	for _, s := range calendarOf(c) {
 		from, until := wood.DateIn(s.of.From, winter), wood.DateIn(s.of.Until, winter)
-		if s.what == "closed" { // of the summer after
-			from, until = wood.DateIn(s.of.From, winter), fmt.Sprintf("%s %d", wood.DateIn(s.of.Until, 0), winter+1)
+		if s.what == "closed" {
+			from, until = closedDates(s.of, winter)
 		}
 		rows = append(rows, []string{upper(s.say), from + " to " + until})
 		if said := source(s.of.Source); said != "" && !slices.Contains(by, said) {
@@ -114,12 +111,21 @@ func (t *text) seasons(c wood.Calendar, winter int) {
 	}
 	t.table(fmt.Sprintf("Dates by the rules of %q", c.RuleSet), rows)
 	if c.Exception != "" {
-		t.wrap("Exceptions: "+strings.TrimPrefix(prose.Clean(c.Exception), "last closed day; ")+".", "  ", "  ")
+		t.wrap("Exceptions: "+prose.Clean(c.Exception)+".", "  ", "  ")
 	}
 	if len(by) > 0 {
 		t.wrap("By: "+strings.Join(by, "; ")+".", "  ", "  ")
 	}
 	t.wrap("A nest in use or being built is protected at any date: look before every cut from February to August.", "  ", "  ")
+}
+
+// closedDates are the first and last day of the closed season after a winter: of the spring and summer that follow it.
+func closedDates(w wood.Window, winter int) (from, until string) {
+	until = wood.DateIn(w.Until, 0)
+	if winter > 0 {
+		until = fmt.Sprintf("%s %d", until, winter+1)
+	}
+	return wood.DateIn(w.From, winter), until
 }
 
 // cutting tells the sections of a winter and what they give; where there are none, the next winter that has some.

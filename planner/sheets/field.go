@@ -100,7 +100,7 @@ func drawPicture(in Input, p *picture, b paper.Box) []paper.Item {
 	s.putNames()
 	s.top = append(marks, s.top...)
 	north := paper.Point{X: b.Right() - 6, Y: b.Y + 9}
-	foot := append(scaleBar(paper.Point{X: b.X + 3, Y: b.Bottom() - 6}, scale, 40), arrow(north, 3.4, 0)...)
+	foot := append(scaleBar(paper.Point{X: b.X + 3, Y: b.Bottom() - 6}, scale, 40), paper.Arrow(north, 3.4, 0)...)
 	foot = append(foot, paper.Text{At: paper.Point{X: north.X, Y: north.Y - 4.4}, S: "N", Size: 2.6, Face: paper.Bold, Anchor: paper.Middle},
 		paper.Text{At: paper.Point{X: b.Right() - 2, Y: b.Bottom() - 2}, S: ratio(scale), Size: 2.3, Anchor: paper.End, Halo: halo})
 	m := barMetres(scale, 40) * 1000 / float64(scale)

@@ -37,22 +37,12 @@ func scaleBar(at paper.Point, scale int, width float64) []paper.Item {
 	}}}
 }
 
-// arrow is an arrow of length 2r through a place towards a bearing.
-func arrow(at paper.Point, r, bearing float64) []paper.Item {
-	sin, cos := math.Sincos(bearing * math.Pi / 180)
-	to := func(along, side float64) paper.Point {
-		return paper.Point{X: at.X + along*sin + side*cos, Y: at.Y - along*cos + side*sin}
-	}
-	pen := paper.Pen{Width: 0.4, Grey: paper.Black}
-	return []paper.Item{paper.Line(pen, to(-r, 0), to(r, 0)), paper.Line(pen, to(r*0.5, -r*0.28), to(r, 0), to(r*0.5, r*0.28))}
-}
-
 // compass draws north and wind side by side in a box.
 func (r *renderer) compass(b paper.Box) []paper.Item {
 	wind := r.in.Plan.Holding.WorstWindDeg()
 	a, c := paper.Point{X: b.X + b.W*0.22, Y: b.Y + 8}, paper.Point{X: b.X + b.W*0.7, Y: b.Y + 6.4}
-	north := append(arrow(a, 4.4, 0), paper.Text{At: paper.Point{X: a.X, Y: b.Y + 2.6}, S: "N", Size: 3, Face: paper.Bold, Anchor: paper.Middle})
-	blow := arrow(c, 4.4, wind+180)
+	north := append(paper.Arrow(a, 4.4, 0), paper.Text{At: paper.Point{X: a.X, Y: b.Y + 2.6}, S: "N", Size: 3, Face: paper.Bold, Anchor: paper.Middle})
+	blow := paper.Arrow(c, 4.4, wind+180)
 	sin, cos := math.Sincos((wind + 180) * math.Pi / 180)
 	for _, side := range []float64{-1.6, 1.6} {
 		p := paper.Point{X: c.X - 3.4*sin + side*cos, Y: c.Y + 3.4*cos + side*sin}

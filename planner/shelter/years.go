@@ -13,6 +13,7 @@ type Year struct {
 	AreaBelowM2 float64 // of the parcels: below the percent asked for; 0 where no parcel is drawn
 	Beds        []Bed
 	Unknown     []Unknown
+	Notes       []Note
 	Field       *geo.Raster
 }
 
@@ -37,7 +38,7 @@ func Through(ctx context.Context, plan *planner.Plan, stand Stand, years []int, 
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, Year{Year: year, AreaBelowM2: AreaBelow(field, below, region), Beds: beds, Unknown: unknown, Field: field})
+		out = append(out, Year{Year: year, AreaBelowM2: AreaBelow(field, below, region), Beds: beds, Unknown: unknown, Notes: Notes(barriers), Field: field})
 	}
 	return out, nil
 }

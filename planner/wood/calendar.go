@@ -3,6 +3,7 @@ package wood
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"quickthorn/planner"
@@ -25,7 +26,7 @@ type Calendar struct {
 	Closed    Window // no cutting or trimming of hedges
 	Coppice   Window // open for coppicing, within the dormant season
 	Lay       Window
-	Exception string
+	Exception string // what is excepted from the closed season, in words; "" where the rule set names nothing
 }
 
 // CalendarOf reads the calendar of a rule set.
@@ -45,7 +46,7 @@ func CalendarOf(set *rules.Set) Calendar {
 	c.Closed = window(get("season.cut", "closed_from"), get("season.cut", "closed_until"))
 	c.Coppice = opening(get("season.cut", "closed_until"), get("season.cut", "dormant_from"), get("season.cut", "dormant_until"), get("season.cut", "coppice_until"))
 	c.Lay = opening(get("season.cut", "closed_until"), get("season.cut", "dormant_from"), get("season.cut", "dormant_until"), get("season.cut", "lay_until"))
-	c.Exception = get("season.cut", "closed_until").Note
+	c.Exception = strings.TrimPrefix(get("season.cut", "closed_until").Note, "last closed day; ")
 	return c
 }
 

@@ -218,7 +218,7 @@ func (r *Result) calendarWords() []string {
 		r.First, c.RuleSet, part("coppice", c.Coppice), part("lay", c.Lay), DateIn(c.BareRoot.From, r.First), DateIn(c.BareRoot.Until, r.First),
 		DateIn(c.Closed.From, 0), DateIn(c.Closed.Until, 0))
 	if c.Exception != "" {
-		s += " Exceptions: " + strings.TrimPrefix(c.Exception, "last closed day; ") + "."
+		s += " Exceptions: " + c.Exception + "."
 	}
 	return []string{s}
 }
