@@ -139,6 +139,21 @@ func TestMoistureAreasByHand(t *testing.T) {
 	assert.InDelta(t, 7000, parts[planner.Moist], 1e-6)
 }
 
+// Patches whose edges all but meet: a plain overlay of them fails, found by the property below.
+func TestMoistureAreasOfEdgesThatAlmostMeet(t *testing.T) {
+	box := func(x, y, w, h float64) orb.Polygon { return square(x, y, x+w, y+h) }
+	s := landOf(plan(nil, parcel("field", planner.Ground{Moisture: planner.Moist}, nil, square(0, 0, 100, 100)),
+		patch("a", planner.Ground{Moisture: planner.Moist}, box(1.6839034925993099e-109, -4.5495878768519834e-38, 1, 3.658112049102783)),
+		patch("b", planner.Ground{Moisture: planner.Moist}, box(-1.3220845098842785e-07, -4.3965242965172666e-234, 3.45267915725708, 1.0215116739273071)),
+		patch("c", planner.Ground{Moisture: planner.Moist}, box(7.972817024216056, -27.17317290360097, 1, 30.612802866965467)),
+		patch("d", planner.Ground{Moisture: planner.Dry}, box(-0.04851436987519264, -0.08837890625, 40.50729243225983, 90)),
+		patch("e", planner.Ground{Moisture: planner.Damp}, box(1.8136121488629355e-07, -0.0947648286819458, 8.83410099078619, 6.591272556370029))))
+	shape := orb.MultiPolygon{box(1.701149501723246e-248, 0.5670555258830063, 5.341037149278392, 3.741745849776329)}
+	parts, exact := s.MoistureAreas(shape)
+	assert.True(t, exact)
+	assert.InDelta(t, geo.MultiArea(shape), parts[planner.Damp], 1e-4, "the damp patch is the wettest and holds all of it but a sliver")
+}
+
 func TestMoistureAreasAddUpToTheShape(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		coord := rapid.Float64Range(-60, 160)
