@@ -310,20 +310,36 @@ func (w *window) press(keys string, mods ...chromedp.Modifier) {
 	require.NoError(w.t, chromedp.Do(w.ctx, chromedp.KeyEvent(keys, chromedp.KeyModifiers(mods...))))
 }
 
-// middle is the middle of the element that a JavaScript expression gives, once it is in view, lies still, and nothing covers it.
+// middle is the middle of the element that a JavaScript expression gives, once it is in view, lies still for as long as it takes the
+// page to draw twice, and nothing covers it.
 func (w *window) middle(el string) (float64, float64) {
 	w.t.Helper()
 	w.until(el)
-	var was [2]float64
 	deadline := time.Now().Add(patience)
 	for {
 		var p *[2]float64
-		w.eval(fmt.Sprintf(`(() => { const e = %s; if (!e) return null; e.scrollIntoView({ block: 'center', inline: 'center', behavior: 'instant' }); const r = e.getBoundingClientRect(); const p = [r.x + r.width / 2, r.y + r.height / 2]; const on = document.elementFromPoint(...p); return on && (e.contains(on) || on.contains(e)) ? p : null; })()`, el), &p)
-		if p != nil && *p == was {
-			return p[0], p[1]
-		}
+		w.eval(fmt.Sprintf(`(async () => {
+			const place = () => {
+				const e = %s;
+				if (!e) return null;
+				e.scrollIntoView({ block: 'center', inline: 'center', behavior: 'instant' });
+				const r = e.getBoundingClientRect();
+				const p = [r.x + r.width / 2, r.y + r.height / 2];
+				const on = document.elementFromPoint(...p);
+				if (!on || !(e.contains(on) || on.contains(e))) return null;
+				globalThis.aim = on;
+				return p;
+			};
+			const drawn = () => new Promise((then) => requestAnimationFrame(() => setTimeout(then)));
+			const first = place();
+			for (let i = 0; first && i < 2; i++) {
+				await drawn();
+				if (String(place()) !== String(first)) return null;
+			}
+			return first;
+		})()`, el), &p)
 		if p != nil {
-			was = *p
+			return p[0], p[1]
 		}
 		if time.Now().After(deadline) {
 			require.Fail(w.t, "waited in vain", "for %s to lie still and open", el)

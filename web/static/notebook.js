@@ -25,6 +25,8 @@ const NARROW = '(max-width: 52rem)';
 const PATIENT = new Set(['sheet', 'revision', 'trial', 'pending', 'online', 'year', 'byYear', 'wood', 'holdings']);
 /** Milliseconds after which chapters that were not opened are fetched. */
 const AT_REST = 4000;
+/** Milliseconds for which a press holds back what comes by itself. */
+const LONGEST_PRESS = 1000;
 /** Parts of the state that no chapter tells of. */
 const SILENT = new Set(['view', 'size', 'cross', 'tool', 'message', 'corner']);
 
@@ -41,7 +43,20 @@ export function mountNotebook(root, page) {
   const draw = () => { frame ||= requestAnimationFrame(now); };
   /** Draws once the sheet has been drawn and shown. */
   let late = 0;
-  const follow = () => { late ||= requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(() => { if (late) now(); }))); };
+  const follow = () => { late ||= requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(() => { if (late && !pressed) now(); }))); };
+  // Text that moved while somebody presses would take what they press from under them: what comes by itself waits until they let go.
+  // A list that the browser opens can swallow the letting go, so it waits no longer than a second.
+  let pressed = 0;
+  const letGo = () => {
+    clearTimeout(pressed);
+    pressed = 0;
+    if (late) setTimeout(() => { if (late && !pressed) now(); });
+  };
+  root.addEventListener('pointerdown', () => {
+    clearTimeout(pressed);
+    pressed = setTimeout(letGo, LONGEST_PRESS);
+  }, true);
+  for (const end of ['pointerup', 'pointercancel']) addEventListener(end, letGo, true);
   function now() {
     cancelAnimationFrame(frame);
     frame = late = 0;
