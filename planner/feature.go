@@ -1,6 +1,8 @@
 package planner
 
 import (
+	"strings"
+
 	"github.com/paulmach/orb"
 )
 
@@ -45,12 +47,17 @@ type Feature struct {
 	raw    []byte  // the feature as it stood in the file
 }
 
-// Label is the name, or the kind and id where there is none: what every message calls the feature.
+// Label is the name, or the kind and id where there is none: what every message calls the feature. An id that begins with its kind
+// does not say it twice: the feature "windbreak-1" is windbreak 1.
 func (f *Feature) Label() string {
 	if f.Name != "" {
 		return f.Name
 	}
-	return string(f.Kind) + " " + f.ID
+	kind := strings.ReplaceAll(string(f.Kind), "_", " ")
+	if rest, ok := strings.CutPrefix(f.ID, string(f.Kind)+"-"); ok && rest != "" {
+		return kind + " " + rest
+	}
+	return kind + " " + f.ID
 }
 
 // Stated reports whether the file itself gives the property, so that a default is not taken for the user's word.

@@ -30,6 +30,15 @@ export function labelOf(name) {
 /** Words of the vocabulary as a person reads them: where they name another property, its label stands. */
 export const plain = (text) => (text ?? '').replaceAll(/\b[a-z]+(?:_[a-z0-9]+)+\b/g, (name) => `“${labelOf(name)}”`);
 
+const properties = new WeakMap();
+
+/** What the server says of the plan, as a person at the form reads it: a property goes by its label. Names and ids stay as they are. */
+export function inWords(vocabulary, text) {
+  if (!text || !vocabulary) return text ?? '';
+  if (!properties.has(vocabulary)) properties.set(vocabulary, new Set([vocabulary.common, vocabulary.holding, ...vocabulary.kinds.map((k) => k.props)].flatMap((list) => (list ?? []).map((p) => p.name))));
+  return text.replaceAll(/`?\b([a-z]+(?:_[a-z0-9]+)+)\b`?/g, (whole, name) => (properties.get(vocabulary).has(name) ? `“${labelOf(name)}”` : whole));
+}
+
 /** The unit as it stands beside a field. */
 export function unitOf(prop) {
   const u = UNITS[prop.unit] ?? prop.unit ?? '';

@@ -2,6 +2,7 @@
 
 import { h } from '../dom.js';
 import { say, num } from '../strings.js';
+import { inWords } from './fields.js';
 import { button, figures, idOf, sign } from './parts.js';
 import { acceptance } from './settings.js';
 
@@ -13,7 +14,7 @@ import { acceptance } from './settings.js';
 export function findingView(c, f, { full = true, cautions = f.cautions } = {}) {
   const here = c.s.finding === f.n;
   return h('li', { key: `find-${f.key}`, class: `find ${f.severity}${f.accepted ? ' accepted' : ''}${here ? ' here' : ''}`, 'data-finding': f.n, id: idOf('finding', f.n) },
-    h('p', null, sign(f.severity, f.n), figures(f.message), full || here ? null : [' ', more(c, f)]),
+    h('p', null, sign(f.severity, f.n), figures(inWords(c.vocabulary, f.message)), full || here ? null : [' ', more(c, f)]),
     f.accepted ? h('p', { class: 'small' }, say('find.accepted', { reason: f.accepted.reason || say('find.no-reason') })) : null,
     full || here ? detail(c, f, cautions) : f.fix ? h('div', { class: 'acts' }, fixButton(c, f)) : null);
 }
@@ -43,7 +44,7 @@ const unitWord = (u) => (u === 'percent' ? '%' : u === 'degrees' ? '°' : u);
 const source = (f) => [' ', say('find.source', { source: f.source || say('find.no-source') }), f.confidence && f.confidence !== 'published' ? ` (${f.confidence})` : '', '.'];
 
 function fixButton(c, f) {
-  return button(f.fix.say, () => applyFix(c, f));
+  return button(inWords(c.vocabulary, f.fix.say), () => applyFix(c, f));
 }
 
 function applyFix(c, f) {
@@ -51,10 +52,14 @@ function applyFix(c, f) {
     c.tell('note', say('find.wait'));
     return;
   }
-  c.page.sync.edit({ note: f.fix.say, put: f.fix.put ?? [], delete: f.fix.delete ?? [], metres: false, done: () => c.tell('note', say('find.fixed', { what: f.fix.say })) });
+  const what = inWords(c.vocabulary, f.fix.say);
+  c.page.sync.edit({ note: what, put: f.fix.put ?? [], delete: f.fix.delete ?? [], metres: false, done: () => c.tell('note', say('find.fixed', { what })) });
 }
 
-const brief = (text) => (text.length > 160 ? `${text.slice(0, 159)}…` : text);
+function brief(c, f) {
+  const text = inWords(c.vocabulary, f.message);
+  return text.length > 160 ? `${text.slice(0, 159)}…` : text;
+}
 
 function actions(c, f) {
   const open = c.ui.accepting === f.key;
@@ -62,7 +67,7 @@ function actions(c, f) {
     h('div', { class: 'acts' },
       f.fix ? fixButton(c, f) : null,
       f.x !== null && f.x !== undefined ? button(say('find.show'), () => c.show(f), { 'aria-label': say('find.show-of', { n: f.n }) }) : null,
-      f.accepted ? button(say('find.withdraw'), () => c.settings({ withdraw: [f.key] }, say('note.withdrawn', { what: brief(f.message) }), say('find.withdrawn-note', { n: f.n })), { 'aria-label': say('find.withdraw-of', { n: f.n }) })
+      f.accepted ? button(say('find.withdraw'), () => c.settings({ withdraw: [f.key] }, say('note.withdrawn', { what: brief(c, f) }), say('find.withdrawn-note', { n: f.n })), { 'aria-label': say('find.withdraw-of', { n: f.n }) })
         : button(say('find.accept'), () => { c.ui.accepting = open ? null : f.key; c.ui.reason = ''; c.ui.reasonWrong = ''; c.draw(); }, { 'aria-expanded': String(open), 'aria-label': say('find.accept-of', { n: f.n }) })),
     open && !f.accepted ? reason(c, f) : null,
   ];
@@ -77,7 +82,7 @@ function reason(c, f) {
       return;
     }
     c.ui.accepting = null;
-    c.settings({ accept: [acceptance(f, c.ui.reason)] }, say('note.accepted', { what: brief(f.message), reason: brief(c.ui.reason) }), say('find.accepted-note', { n: f.n }));
+    c.settings({ accept: [acceptance(f, c.ui.reason)] }, say('note.accepted', { what: brief(c, f), reason: brief(c.ui.reason) }), say('find.accepted-note', { n: f.n }));
   };
   return h('div', { key: 'reason', class: 'reason' },
     h('label', { for: id, class: 'small' }, say('find.reason')),

@@ -6,6 +6,7 @@ import { style } from '../style.js';
 import { chart, yearsTable } from '../draw/chart.js';
 import { EVERY, FIRST, bedsIn, counted, createByYear, missing, ofBed } from '../byyear.js';
 import { stretchWords, within, yearWords } from '../year.js';
+import { inWords } from './fields.js';
 import { button, figures, idOf, sign } from './parts.js';
 import { printChapter } from './list.js';
 import { bedWords, known } from './yearline.js';
@@ -94,7 +95,7 @@ function change(c, e) {
   const stretch = e.years.from !== undefined && e.years.to !== undefined && e.years.from !== e.years.to ? stretchWords(e.years) : '';
   const small = [stretch && upper(stretch), e.rests, e.confidence && e.confidence !== 'published' ? e.confidence : ''].filter(Boolean);
   return h('li', { key: e.key, class: 'event' },
-    h('p', null, h('button', { type: 'button', class: 'line', onclick: shows }, e.finding ? sign(e.finding.severity, e.finding.n) : null, figures(e.text))),
+    h('p', null, h('button', { type: 'button', class: 'line', onclick: shows }, e.finding ? sign(e.finding.severity, e.finding.n) : null, figures(inWords(c.vocabulary, e.text)))),
     small.length ? h('p', { class: 'small quiet' }, figures(`${small.join('; ')}.`.replace(/\.\.$/, '.'))) : null);
 }
 

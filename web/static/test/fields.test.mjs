@@ -1,6 +1,6 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
-import { compass, elseOf, fieldsOf, kindsFor, labelOf, number, ordered, plain, position, read, shown, unitOf, withProperty } from '../notebook/fields.js';
+import { compass, elseOf, fieldsOf, inWords, kindsFor, labelOf, number, ordered, plain, position, read, shown, unitOf, withProperty } from '../notebook/fields.js';
 import { prop, vocabulary } from './given.mjs';
 
 test('a form has every property of the kind and every common one, once, the name first and the notes last', () => {
@@ -92,4 +92,11 @@ test('a property is changed in its place, an emptied one goes, and nothing else 
   assert.deepEqual(Object.keys(withProperty(was, 'height_m', 2)), ['kind', 'height_m', 'mine']);
   assert.deepEqual(withProperty(was, 'height_m', undefined), { kind: 'hedge', mine: { deep: [1] } });
   assert.equal(withProperty(was, 'height_m', 2).mine, was.mine);
+});
+
+test('messages name properties by the labels of the form, and leave names and ids as they are', () => {
+  const [known] = vocabulary.kinds.flatMap((k) => k.props.map((p) => p.name)).filter((n) => n.includes('_'));
+  assert.equal(inWords(vocabulary, `State its ${known}, or the hedge_row-1's \`${known}\`.`), `State its “${labelOf(known)}”, or the hedge_row-1's “${labelOf(known)}”.`);
+  assert.equal(inWords(vocabulary, 'my_own_word stays'), 'my_own_word stays');
+  assert.equal(inWords(vocabulary, undefined), '');
 });
