@@ -24,7 +24,8 @@ type desk struct {
 	room   chan struct{} // one place for each report that is worked out at once
 
 	mu     sync.Mutex
-	states []*state // the one used last comes last
+	states []*state        // the one used last comes last
+	tries  map[string]*try // by holding
 }
 
 // Most that lies on the desk.
@@ -35,7 +36,7 @@ const (
 )
 
 func newDesk(s Store, engine *report.Engine) *desk {
-	return &desk{store: s, engine: engine, room: make(chan struct{}, runtime.GOMAXPROCS(0))}
+	return &desk{store: s, engine: engine, room: make(chan struct{}, runtime.GOMAXPROCS(0)), tries: map[string]*try{}}
 }
 
 // A state is one revision of a holding.
@@ -48,6 +49,7 @@ type state struct {
 	reports map[int]*report.Report
 	years   []int // of reports, the oldest first
 	fields  *fieldShelf
+	try     *try // the trial of the change that led here, or nil
 }
 
 // at is the holding as it is now.
@@ -67,7 +69,7 @@ func (d *desk) at(ctx context.Context, id string) (*state, error) {
 	if err != nil {
 		return nil, err
 	}
-	return d.put(h, plan, len(data)), nil
+	return d.put(h, plan, len(data), nil), nil
 }
 
 func (d *desk) find(h store.Holding) *state {
@@ -83,11 +85,20 @@ func (d *desk) find(h store.Holding) *state {
 	return nil
 }
 
-// put lays a revision on the desk in the place of an older one.
-func (d *desk) put(h store.Holding, plan *planner.Plan, bytes int) *state {
-	st := &state{holding: h, plan: plan, bytes: bytes, turn: make(chan struct{}, 1), reports: map[int]*report.Report{}, fields: newFieldShelf()}
+// put lays a revision on the desk in the place of an older one; t is the try of the change that led to it, if there was one.
+func (d *desk) put(h store.Holding, plan *planner.Plan, bytes int, t *try) *state {
+	st := &state{holding: h, plan: plan, bytes: bytes, turn: make(chan struct{}, 1), reports: map[int]*report.Report{}, fields: newFieldShelf(), try: t}
+	if t != nil {
+		st.plan = t.plan
+	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	if old := d.tries[h.ID]; old != nil && old.revision < h.Revision {
+		if old != t && old.waiting == 0 {
+			old.stop()
+		}
+		delete(d.tries, h.ID)
+	}
 	for _, other := range d.states {
 		if other.holding.ID == h.ID && other.holding.Revision > h.Revision {
 			return st // someone was quicker with a newer one
@@ -126,7 +137,12 @@ func (d *desk) reportOf(ctx context.Context, st *state, year int, quick bool) (*
 	if r := st.reports[year]; r != nil && (quick || len(r.Later) == 0) {
 		return r, nil
 	}
-	r, err := d.work(ctx, st.plan, year, st.anyReport(), quick)
+	r, err := d.takeOver(ctx, st, year)
+	if r != nil && !quick {
+		r, err = d.work(ctx, st.plan, year, r, false)
+	} else if r == nil && err == nil {
+		r, err = d.work(ctx, st.plan, year, st.anyReport(), quick)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -220,4 +236,5 @@ func (d *desk) forget(id string) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.states = slices.DeleteFunc(d.states, func(st *state) bool { return st.holding.ID == id })
+	delete(d.tries, id)
 }

@@ -83,7 +83,7 @@ func (s *server) save(ctx context.Context, st *state, e planner.Edit, next *plan
 	for _, f := range e.Put {
 		grown += len(f)
 	}
-	s.desk.put(h, next, grown)
+	s.desk.put(h, next, grown, s.desk.tried(st, e))
 	return h, nil
 }
 
@@ -136,6 +136,9 @@ func (s *server) sheetAfter(r *http.Request, h store.Holding) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if st.try != nil && rep == st.try.report {
+		return st.try.sheet, nil
+	}
 	return toJSON(rep.Sheet())
 }
 
@@ -164,16 +167,17 @@ func (s *server) trial(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	_, next, _, _, err := s.asked(w, r, h)
+	st, next, e, _, err := s.asked(w, r, h)
 	if err != nil {
 		return err
 	}
-	rep, err := s.desk.work(r.Context(), next, year, nil, true)
+	t, err := s.desk.try(r.Context(), st, e, next, year)
 	if err != nil {
 		return err
 	}
 	w.Header().Set("ETag", tagOf(h.Revision))
-	return sendJSON(w, r, http.StatusOK, rep.Sheet())
+	send(w, r, http.StatusOK, "application/json", t.sheet)
+	return nil
 }
 
 // undo takes the last change back that was not taken back yet; redo makes it again. Both are new revisions.

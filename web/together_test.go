@@ -206,15 +206,15 @@ func TestDeskStaysSmall(t *testing.T) {
 	demo, err := d.at(context.Background(), "demo")
 	require.NoError(t, err)
 	for i := range 3 * deskStates {
-		d.put(store.Holding{ID: fmt.Sprint("h", i), Revision: 1}, demo.plan, 1000)
+		d.put(store.Holding{ID: fmt.Sprint("h", i), Revision: 1}, demo.plan, 1000, nil)
 		assert.LessOrEqual(t, len(d.states), deskStates)
 	}
 	last := store.Holding{ID: "h", Revision: 5}
-	d.put(last, demo.plan, 2*deskBytes)
+	d.put(last, demo.plan, 2*deskBytes, nil)
 	assert.Len(t, d.states, 1, "a large one lies there alone")
-	d.put(store.Holding{ID: "h", Revision: 4}, demo.plan, 10)
+	d.put(store.Holding{ID: "h", Revision: 4}, demo.plan, 10, nil)
 	assert.NotNil(t, d.find(last), "a newer one stays")
-	d.put(store.Holding{ID: "h", Revision: 6}, demo.plan, 10)
+	d.put(store.Holding{ID: "h", Revision: 6}, demo.plan, 10, nil)
 	assert.Nil(t, d.find(last))
 	assert.Len(t, d.states, 1)
 	d.forget("h")

@@ -156,11 +156,14 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
       asked = edit;
       if (trying) return;
       while (asked) {
-        const now = asked;
+        const s = store.get();
+        // Told as the change itself would be, so that the server knows the change again when it comes.
+        const now = rebased(based(s, asked), s.sheet);
         asked = null;
+        if (!now) break;
         trying = new AbortController();
         try {
-          const { data } = await api.trial(store.get().holding, now, trying.signal);
+          const { data } = await api.trial(s.holding, { put: now.put, delete: now.delete }, trying.signal);
           if (!asked && store.get().tool !== null) store.do('trial', data);
         } catch (fault) {
           if (fault instanceof Away) store.do('online', false);

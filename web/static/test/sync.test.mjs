@@ -157,3 +157,17 @@ test('an answer that an edit overtook is let go, and a trial outlives the rest o
   store.do('sheet', { sheet: sheetOf(shed({})), revision: 2 });
   assert.equal(store.get().trial, null);
 });
+
+test('a trial is told to the letter as the change itself, so that the server knows it again', async () => {
+  const sheet = sheetOf(shed({ name: 'Shed', height_m: 3 }));
+  const p = page([{ data: { sheet, ids: [] }, revision: 2 }, { data: { sheet, ids: [] }, revision: 3 }], [sheet, sheet]);
+  const tried = [];
+  const sync = createSync(p.store, { api: { trial: async (_, body) => { tried.push(JSON.stringify([body.put, body.delete])); return { data: sheet }; }, edit: async (h, r, e) => { p.asked.push(e); return { data: { sheet, ids: [] }, revision: r + 1 }; } }, box: null, later: () => {} });
+  // The properties come in another order than the sheet has them, and the new thing without an id.
+  for (const f of [{ properties: { name: 'Shed', height_m: 3, kind: 'building' }, geometry: { type: 'Point', coordinates: [4, 0] }, id: 'shed', type: 'Feature' }, { type: 'Feature', properties: { kind: 'well' }, geometry: { type: 'Point', coordinates: [1, 1] } }]) {
+    await sync.trial({ note: 'n', put: [f], delete: [] });
+    await sync.edit({ note: 'n', put: [f], delete: [] });
+    assert.equal(tried.at(-1), JSON.stringify([p.asked.at(-1).put, p.asked.at(-1).delete]));
+  }
+  assert.match(tried[1], /"well-1"/);
+});
