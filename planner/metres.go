@@ -142,13 +142,17 @@ func (c *conversion) keep(geometry []byte) {
 }
 
 // geometry is a geometry object with its coordinates in degrees.
-func (c *conversion) geometry(raw []byte) ([]byte, *Problem) {
+func (c *conversion) geometry(raw []byte) ([]byte, *Problem) { return rewritten(raw, c.position) }
+
+// rewritten is a geometry object whose positions were written anew, each by write: at is its first two numbers, rest what follows
+// them, as it stands. What is no position stays as it is; a bbox would be stale and goes.
+func rewritten(raw []byte, write func(b []byte, at orb.Point, rest []byte) ([]byte, *Problem)) ([]byte, *Problem) {
 	if !interchange.IsObject(raw) {
 		return raw, nil
 	}
 	out := raw
 	if v := interchange.Find(raw, "coordinates"); interchange.IsArray(v) {
-		text, bad := c.positions(nil, v)
+		text, bad := positions(nil, v, write)
 		if bad != nil {
 			return nil, bad
 		}
@@ -157,7 +161,7 @@ func (c *conversion) geometry(raw []byte) ([]byte, *Problem) {
 	if v := interchange.Find(raw, "geometries"); interchange.IsArray(v) {
 		parts := []byte{'['}
 		for s := range interchange.Elements(v) {
-			part, bad := c.geometry(s.Of(v))
+			part, bad := rewritten(s.Of(v), write)
 			if bad != nil {
 				return nil, bad
 			}
@@ -166,15 +170,15 @@ func (c *conversion) geometry(raw []byte) ([]byte, *Problem) {
 			}
 			parts = append(parts, part...)
 		}
-		out = setMember(out, "geometries", append(parts, ']'))
+		out = dropMember(setMember(out, "geometries", append(parts, ']')), "bbox")
 	}
 	return out, nil
 }
 
-// positions writes an array of positions, however deep, in degrees. What is no position is written as it is.
-func (c *conversion) positions(b, arr []byte) ([]byte, *Problem) {
+// positions writes an array of positions, however deep. What is no position is written as it is.
+func positions(b, arr []byte, write func(b []byte, at orb.Point, rest []byte) ([]byte, *Problem)) ([]byte, *Problem) {
 	if at, rest, ok := position(arr); ok {
-		return c.position(b, at, rest)
+		return write(b, at, rest)
 	}
 	b = append(b, '[')
 	first := true
@@ -189,7 +193,7 @@ func (c *conversion) positions(b, arr []byte) ([]byte, *Problem) {
 			continue
 		}
 		var bad *Problem
-		if b, bad = c.positions(b, v); bad != nil {
+		if b, bad = positions(b, v, write); bad != nil {
 			return nil, bad
 		}
 	}
@@ -205,11 +209,16 @@ func (c *conversion) position(b []byte, at orb.Point, rest []byte) ([]byte, *Pro
 	if text := c.kept[[2]int64{millimetres(at[0]), millimetres(at[1])}]; text != nil && rest == nil {
 		return append(b, text...), nil
 	}
-	b = interchange.AppendPosition(b, c.frame.Frame.ToLonLat(at))
+	return appendPosition(b, c.frame.Frame.ToLonLat(at), rest), nil
+}
+
+// appendPosition writes a position in degrees with what follows its first two numbers.
+func appendPosition(b []byte, at orb.Point, rest []byte) []byte {
+	b = interchange.AppendPosition(b, at)
 	if rest != nil {
 		b = append(append(append(b[:len(b)-1], ", "...), rest...), ']')
 	}
-	return b, nil
+	return b
 }
 
 // position reads an array that begins with two numbers; rest is what follows them, as it stands.

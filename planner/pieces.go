@@ -93,13 +93,25 @@ func (p *Plan) WithHolding(holding json.RawMessage) (*Plan, error) {
 	if p.Holding.Origin != nil && interchange.IsNull(interchange.Find(raw, "origin")) {
 		raw = setMember(raw, "origin", interchange.AppendPosition(nil, *p.Holding.Origin))
 	}
+	return Read(d.text(raw), d.again())
+}
+
+// again are the options for reading what was read before, with something more in it.
+func (d document) again() ReadOptions {
+	opt := d.opt
+	opt.MaxBytes = max(opt.MaxBytes, DefaultMaxBytes)
+	return opt
+}
+
+// text is the document with another holding member.
+func (d document) text(holding []byte) []byte {
 	switch {
 	case d.holding.To == 0:
-		d.head = splice(d.head, interchange.Span{From: d.key, To: d.key}, append(append([]byte(`"holding": `), raw...), ", "...))
+		d.head = splice(d.head, interchange.Span{From: d.key, To: d.key}, append(append([]byte(`"holding": `), holding...), ", "...))
 	case d.inTail:
-		d.tail = splice(d.tail, d.holding, raw)
+		d.tail = splice(d.tail, d.holding, holding)
 	default:
-		d.head = splice(d.head, d.holding, raw)
+		d.head = splice(d.head, d.holding, holding)
 	}
 	text := make([]byte, 0, len(d.head)+len(d.tail))
 	text = append(text, d.head...)
@@ -112,10 +124,7 @@ func (p *Plan) WithHolding(holding json.RawMessage) (*Plan, error) {
 	if len(d.items) == 0 {
 		text = append(text, d.empty...)
 	}
-	text = append(text, d.tail...)
-	opt := d.opt
-	opt.MaxBytes = max(opt.MaxBytes, DefaultMaxBytes)
-	return Read(text, opt)
+	return append(text, d.tail...)
 }
 
 // WithID is a feature under another id; all else keeps its bytes.

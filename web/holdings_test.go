@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"quickthorn/planner/store"
 	"quickthorn/testdata"
 )
 
@@ -169,4 +170,34 @@ func TestFeatures(t *testing.T) {
 	}
 	d = p.ask("PUT", path+"w", feature("w", "well", 500, 0), "If-Match", p.tag("demo")).problem(unusable)
 	assert.Equal(t, "w", d.Feature)
+}
+
+// Land drawn before anybody knew where it lies is carried to its place in one step that can be taken back; on the page nothing moves.
+func TestPlace(t *testing.T) {
+	p := serve(t, Options{})
+	var made store.Holding
+	p.ask("POST", "/holdings", `{"name":"Lost"}`).is(http.StatusCreated).into(&made)
+	p.edit(made.ID, `{"metres":true,"put":[`+hedge("h", -30, -70, 12, -70)+`]}`)
+	was, drawn := p.planOf(made.ID), p.sheetOf(made.ID)
+	path := "/holdings/" + made.ID + "/place"
+	a := p.ask("PUT", path+"?sheet=1", `{"origin":[174.8,-41.3]}`, "If-Match", p.tag(made.ID)).is(http.StatusOK)
+	var e edited
+	a.into(&e)
+	require.NotNil(t, e.Sheet)
+	require.Len(t, e.Sheet.Features, 1)
+	assert.Equal(t, drawn.Features[0].Geometry, e.Sheet.Features[0].Geometry)
+	assert.Contains(t, p.planOf(made.ID), `[174.8, -41.3]`)
+	assert.Contains(t, p.planOf(made.ID), `[174.79`)
+	var steps []entry
+	p.ask("GET", "/holdings/"+made.ID+"/history", nil).into(&steps)
+	assert.Equal(t, "Moved all that is drawn to latitude -41.3, longitude 174.8", steps[0].Note)
+	p.ask("POST", "/holdings/"+made.ID+"/undo", nil, "If-Match", p.tag(made.ID)).is(http.StatusOK)
+	assert.Equal(t, was, p.planOf(made.ID))
+	for _, bad := range []string{`{}`, `[]`, `{"origin":[1]}`, `{"origin":["x",1]}`, `{"origin":null}`} {
+		p.ask("PUT", path, bad, "If-Match", p.tag(made.ID)).problem(malformed)
+	}
+	for _, bad := range []string{`{"origin":[0,91]}`, `{"origin":[0,89]}`, `{"origin":[400,0]}`, `{"origin":[0,1e300]}`} {
+		p.ask("PUT", path, bad, "If-Match", p.tag(made.ID)).problem(unusable)
+	}
+	assert.Equal(t, was, p.planOf(made.ID))
 }

@@ -38,6 +38,7 @@ func (s *server) resources() []resource {
 		{path: "/holdings/{holding}/edits", post: s.edits},
 		{path: "/holdings/{holding}/features/{feature}", get: s.feature, put: s.putFeature, deletes: s.deleteFeature},
 		{path: "/holdings/{holding}/settings", get: s.settings, put: s.putSettings},
+		{path: "/holdings/{holding}/place", put: s.place},
 		{path: "/holdings/{holding}/pictures/{picture}", get: s.picture, put: s.putPicture, deletes: s.deletePicture},
 		{path: "/holdings/{holding}/undo", post: s.undo},
 		{path: "/holdings/{holding}/redo", post: s.redo},

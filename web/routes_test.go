@@ -119,7 +119,7 @@ func TestEveryChangeNeedsTheRevision(t *testing.T) {
 			})
 		}
 	}
-	require.Equal(t, 10, n)
+	require.Equal(t, 11, n)
 	assert.Equal(t, before, p.planOf("demo"))
 	assert.Equal(t, tag, p.tag("demo"))
 	p.ask("GET", "/holdings/demo/pictures/air.png", nil).is(http.StatusOK)

@@ -1,10 +1,15 @@
 package web
 
 import (
+	"encoding/json"
+	"fmt"
 	"net/http"
 	"unicode/utf8"
 
+	"github.com/paulmach/orb"
+
 	"quickthorn/geo/interchange"
+	"quickthorn/planner/store"
 )
 
 // settings is the holding member of the plan: what is said once for the whole place.
@@ -44,6 +49,48 @@ func (s *server) putSettings(w http.ResponseWriter, r *http.Request) error {
 		return refuse(malformed, "The note has %d characters; at most %d are kept.", utf8.RuneCountInString(note), maxNote).about("note").so("Make it shorter.")
 	}
 	h, err = s.store.Settings(r.Context(), h.ID, h.Revision, body, note)
+	if err != nil {
+		return err
+	}
+	return s.changed(w, r, h, nil)
+}
+
+// place carries all that is drawn to another place on earth, in one step: for land that was drawn before anybody knew where it lies.
+// {"origin": [longitude, latitude]} is where the point comes to lie that metres are measured from.
+func (s *server) place(w http.ResponseWriter, r *http.Request) error {
+	h, err := s.changing(r)
+	if err != nil {
+		return err
+	}
+	if _, err := yearOf(r); err != nil {
+		return err
+	}
+	body, err := s.readJSON(w, r)
+	if err != nil {
+		return err
+	}
+	var to struct {
+		Origin []float64 `json:"origin"`
+	}
+	if json.Unmarshal(body, &to) != nil || len(to.Origin) != 2 {
+		return refuse(malformed, "No place is given.").about("origin").so(`Send {"origin": [longitude, latitude]}, in degrees.`)
+	}
+	st, err := s.desk.at(r.Context(), h.ID)
+	if err != nil {
+		return err
+	}
+	if st.holding.Revision != h.Revision {
+		return store.ErrStale
+	}
+	moved, err := st.plan.MovedTo(orb.Point{to.Origin[0], to.Origin[1]})
+	if err != nil {
+		return err
+	}
+	text, err := moved.Bytes()
+	if err != nil {
+		return err
+	}
+	h, err = s.store.Replace(r.Context(), h.ID, h.Revision, text, fmt.Sprintf("Moved all that is drawn to latitude %g, longitude %g", to.Origin[1], to.Origin[0]))
 	if err != nil {
 		return err
 	}

@@ -53,6 +53,8 @@ export const api = {
   edit: (id, revision, edit) => ask('POST', `${at(id)}/edits?sheet=1`, { body: { metres: true, ...edit }, revision }),
   /** Replaces the holding member; the note says in the history what was changed. */
   settings: (id, revision, holding, note = '') => ask('PUT', `${at(id)}/settings${note ? `?note=${encodeURIComponent(note)}` : ''}`, { body: holding, revision }),
+  /** Carries all that is drawn to another place: [longitude, latitude] of the point that metres are measured from. */
+  place: (id, revision, origin) => ask('PUT', `${at(id)}/place`, { body: { origin }, revision }),
   undo: (id, revision) => ask('POST', `${at(id)}/undo`, { revision }),
   redo: (id, revision) => ask('POST', `${at(id)}/redo`, { revision }),
   history: (id) => ask('GET', `${at(id)}/history`),

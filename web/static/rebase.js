@@ -18,7 +18,7 @@ const plain = (f) => ({ id: f.id, properties: f.properties, geometry: f.geometry
  * its features were when it was made.
  */
 export function based(s, edit) {
-  if (edit.settings) return edit;
+  if (edit.settings || edit.place) return edit;
   const taken = new Set([...(s.sheet?.features ?? []), ...s.pending.flatMap((e) => e.put ?? []), ...(edit.put ?? [])].map((f) => f.id));
   const put = (edit.put ?? []).map((f) => (f.id === undefined ? { ...f, id: unused(f.properties?.kind, taken) } : f));
   const base = [...put.map((f) => f.id), ...(edit.delete ?? [])].map((id) => latest(s, id)).filter(Boolean).map(plain);

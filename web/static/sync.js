@@ -50,8 +50,9 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
       while (store.get().pending.length > 0) {
         const { holding, revision, pending, sheet } = store.get();
         [inHand] = pending;
-        if (pending[0].settings) {
-          await api.settings(holding, revision, changed(sheet.holding ?? {}, pending[0].settings), pending[0].note);
+        if (pending[0].settings || pending[0].place) {
+          if (pending[0].place) await api.place(holding, revision, pending[0].place);
+          else await api.settings(holding, revision, changed(sheet.holding ?? {}, pending[0].settings), pending[0].note);
           store.do('sent');
           keep();
           await refresh();
@@ -137,7 +138,7 @@ export function createSync(store, { api = server, box = globalThis.localStorage,
 
   return {
     refresh, pump, kept,
-    /** Queues an edit {note, put, delete} or a change of the holding {note, settings}; done(ids) is called when it is acknowledged. */
+    /** Queues an edit {note, put, delete}, a change of the holding {note, settings}, or a move of all that is drawn {note, place}; done(ids) is called when it is acknowledged. */
     edit(edit) {
       // What is tried now would only keep the server from the change itself.
       asked = null;

@@ -53,20 +53,27 @@ function ruleSet(c, own) {
 /** The point that metres are measured from, as latitude and longitude. */
 function place(c, own, prop) {
   const id = idOf('f', 'holding', 'origin');
-  const [lon, lat] = own.values.origin ?? ['', ''];
+  const [lon, lat] = c.ui.drafts.get(id) ?? own.values.origin ?? ['', ''];
   const wrong = c.ui.faults.get(id);
   const take = () => {
     const got = position({ lat: document.getElementById(`${id}-lat`).value, lon: document.getElementById(`${id}-lon`).value });
     if (got.wrong) c.ui.faults.set(id, { words: got.wrong });
     else {
       c.ui.faults.delete(id);
-      if (JSON.stringify(got.value) !== JSON.stringify(own.values.origin)) own.change(prop, got.value);
+      if (JSON.stringify(got.value) === JSON.stringify(own.values.origin)) c.ui.drafts.delete(id);
+      else if (got.value && c.sheet.features.some((f) => f.geometry)) c.ui.drafts.set(id, got.value);
+      else own.change(prop, got.value);
     }
     c.draw();
   };
+  const asked = c.ui.drafts.get(id);
+  const answer = (act) => () => { c.ui.drafts.delete(id); act(); c.draw(); };
+  const carry = answer(() => c.page.sync.edit({ note: say('note.place'), place: asked, done: () => c.tell('note', say('holding.carried')) }));
   const box = (which, value) => h('label', { key: which }, say(`holding.${which}`), h('input', { id: `${id}-${which}`, type: 'text', inputmode: 'decimal', autocomplete: 'off', value, onchange: take, 'aria-describedby': wrong ? `${id}-wrong` : null, 'aria-invalid': wrong ? 'true' : null }));
   return h('fieldset', { class: 'wide', key: 'origin' }, h('legend', null, labelOf('origin'), h('small', null, plain(prop.help))),
-    h('div', { class: 'line-up' }, box('lat', lat), box('lon', lon)), wrong ? h('p', { id: `${id}-wrong`, class: 'wrong' }, wrong.words) : null);
+    h('div', { class: 'line-up' }, box('lat', lat), box('lon', lon)), wrong ? h('p', { id: `${id}-wrong`, class: 'wrong' }, wrong.words) : null,
+    asked && !wrong ? h('div', { key: 'asked' }, h('p', null, say('holding.carry-why')), h('div', { class: 'acts' },
+      button(say('holding.carry'), carry, { class: 'main' }), button(say('holding.measure'), answer(() => own.change(prop, asked))), button(say('holding.leave'), answer(() => {}), { class: 'plain' }))) : null);
 }
 
 /** Rows of name and value that belong to one member of the holding; what is not whole yet is kept in a draft. */
