@@ -347,6 +347,7 @@ export const words = {
   'warn.title': 'Warnings',
   'warn.none': 'Nothing to warn of. That is what the checks found, not a promise.',
   'warn.summary': '{stop} to mend, {warn} to think about, {note} worth knowing.',
+  'warn.later': 'Still to come, since it takes longer: {rules}.',
   'warn.filter': 'Show only',
   'warn.all': 'All',
   'warn.accepted': 'Accepted',

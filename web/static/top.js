@@ -60,7 +60,7 @@ function view(s, page, draw, year) {
     document.getElementById('notebook').focus();
   };
   return [
-    h('h1', { key: 'name' }, sheet ? sheet.name : say('page.name')),
+    h('h1', { key: 'name', title: sheet ? sheet.name : null }, sheet ? sheet.name : say('page.name')),
     sheet ? h('p', { key: 'figures', class: 'figures' }, figuresOf(sheet).map((t, i) => h('span', { key: `${i}` }, t))) : null,
     s.pending.length > 0 && !s.online ? h('p', { key: 'waiting', class: 'waiting' }, say(s.pending.length === 1 ? 'top.unsent-1' : 'top.unsent', { n: num(s.pending.length) })) : null,
     h('span', { key: 'spread', class: 'spread' }),

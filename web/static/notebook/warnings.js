@@ -36,6 +36,7 @@ export function warnings(c) {
     h('section', { key: 'head', 'aria-labelledby': 'warn-title' },
       h('h2', { id: 'warn-title' }, say('warn.title')),
       h('p', { class: 'lead' }, all.length === 0 ? say('warn.none') : summary(all)),
+      c.sheet.later?.length ? h('p', { key: 'later', class: 'small quiet' }, say('warn.later', { rules: c.sheet.later.map((r) => c.ruleTitle(r)).join('; ') })) : null,
       all.length === 0 ? null : h('div', { class: 'filter', role: 'group', 'aria-label': say('warn.filter') },
         choice(c, null, say('warn.all'), all.length, null),
         SEVERITIES.map((v) => choice(c, v, say(`severity.${v}`), all.filter((f) => f.severity === v).length, v)),
