@@ -20,15 +20,14 @@ type Input struct {
 
 // Options are what the caller may choose; zero values are the defaults.
 type Options struct {
-	SectionM   float64   // greatest length of a section, 50
-	Winters    int       // of the rota, 30
-	LogM       float64   // length of the logs, 0.33
-	Stacking   Stacking  // Safe
-	CompostMix bool      // browns by the mix formula in place of two parts to one
-	Displaces  string    // what the wood stands in for: a fuel of fuels.csv, "kerosene"
-	MulchYears int       // how long new mulch is topped up, 3
-	Sheltered  Sheltered // nil: the simple rule
-	StoreKWh   float64   // useful heat in logs that are ready in the store when the rota begins, 0
+	SectionM   float64  // greatest length of a section, 50
+	Winters    int      // of the rota, 30
+	LogM       float64  // length of the logs, 0.33
+	Stacking   Stacking // Safe
+	CompostMix bool     // browns by the mix formula in place of two parts to one
+	Displaces  string   // what the wood stands in for: a fuel of fuels.csv, "kerosene"
+	MulchYears int      // how long new mulch is topped up, 3
+	StoreKWh   float64  // useful heat in logs that are ready in the store when the rota begins, 0
 }
 
 func (o Options) filled() Options {

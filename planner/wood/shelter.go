@@ -3,6 +3,7 @@ package wood
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/paulmach/orb"
 
@@ -18,10 +19,6 @@ const (
 	bedSide        = 6    // places along each side of a bed's box
 )
 
-// Sheltered is what the caller may know better: the winters in which a section may not be cut because a bed would lie bare, with the
-// beds' names. It replaces the simple rule.
-type Sheltered func(s *Section, winter int) (beds []string)
-
 // bed is a bed with the places looked at in it.
 type bed struct {
 	label string
@@ -32,16 +29,6 @@ type bed struct {
 // where it stands upwind within 10 of its heights of a quarter of the bed or more; something else does where a windbreak, a hedge
 // outside the rota, a screen, a row or a wall stands upwind of half of that within 10 of its heights of that winter.
 func (in *Input) hold(list []Section, stand *growth.Stand, first, winters int) {
-	if in.Sheltered != nil {
-		for i := range list {
-			for w := first; w < first+winters; w++ {
-				if beds := in.Sheltered(&list[i], w); len(beds) > 0 {
-					list[i].shelter(beds, w)
-				}
-			}
-		}
-		return
-	}
 	beds := in.beds()
 	if len(beds) == 0 {
 		return
@@ -84,7 +71,7 @@ func (in *Input) hold(list []Section, stand *growth.Stand, first, winters int) {
 					}
 				}
 				if 2*bare > len(held) {
-					s.shelter([]string{b.label}, first+y)
+					s.shelter(b.label, first+y)
 				}
 			}
 		}
@@ -94,23 +81,15 @@ func (in *Input) hold(list []Section, stand *growth.Stand, first, winters int) {
 	}
 }
 
-// shelter bars one winter for the sake of beds.
-func (s *Section) shelter(beds []string, winter int) {
-	for _, b := range beds {
-		known := false
-		for _, k := range s.Shelters {
-			known = known || k == b
-		}
-		if !known {
-			s.Shelters = append(s.Shelters, b)
-		}
+// shelter bars one winter for the sake of a bed.
+func (s *Section) shelter(bed string, winter int) {
+	if !slices.Contains(s.Shelters, bed) {
+		s.Shelters = append(s.Shelters, bed)
 	}
-	for _, b := range s.bars {
-		if b.Winter == winter && b.Constraint == Sheltering {
-			return
-		}
+	if slices.ContainsFunc(s.bars, func(b Bar) bool { return b.Winter == winter && b.Constraint == Sheltering }) {
+		return
 	}
-	s.bars = append(s.bars, Bar{Winter: winter, Constraint: Sheltering, Why: fmt.Sprintf("it shelters %s and nothing else does in %d", beds[0], winter)})
+	s.bars = append(s.bars, Bar{Winter: winter, Constraint: Sheltering, Why: fmt.Sprintf("it shelters %s and nothing else does in %d", bed, winter)})
 }
 
 // whole says it once where a section is held back all the time.

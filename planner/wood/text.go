@@ -25,8 +25,11 @@ func WriteText(w io.Writer, r *Result, width int) error {
 	}
 	if len(r.Sections) > 0 {
 		b.WriteString("\n")
-		say("Winter by winter (middle figures; t dry, stacked m3 of logs, kWh of useful heat, loose m3 of chip)")
-		b.WriteString(prose.Table(r.winterRows(), "", 0, 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10))
+		say("What is cut, by middle figures: dry wood in tonnes, logs stacked, heat that is of use in the house, chip loose")
+		b.WriteString(prose.Table(r.cutRows(), "", width, 0, 1, 2, 3, 4, 5, 6, 7))
+		b.WriteString("\n")
+		say("Winter by winter, by middle figures: heat in kWh from dry logs, chip in m3 loose")
+		b.WriteString(prose.Table(r.winterRows(), "", width, 0, 1, 2, 3, 4, 5, 6, 7, 8))
 		b.WriteString("\nSections\n")
 		b.WriteString(prose.Table(r.sectionRows(), "", width, 1, 2))
 		b.WriteString("\n")
@@ -223,19 +226,34 @@ func (r *Result) calendarWords() []string {
 	return []string{s}
 }
 
-func (r *Result) winterRows() [][]string {
-	rows := [][]string{{"winter", "cut m", "grove m2", "dry t", "logs m3", "ready", "heat made", "ready", "used", "carried", "chip made", "wanted", "left"}}
-	f := func(v float64, d int) string { return fmt.Sprintf("%.*f", d, v) }
+// cutRows are the winters in which something is cut.
+func (r *Result) cutRows() [][]string {
+	rows := [][]string{{"winter", "hedge m", "grove m2", "dry t", "logs m3", "dry enough", "heat kWh", "chip m3"}}
 	for _, w := range r.Winters {
+		if len(w.Cut) == 0 {
+			continue
+		}
 		ready := "-"
 		if w.ReadyWinter > 0 {
 			ready = fmt.Sprint(w.ReadyWinter)
 		}
-		rows = append(rows, []string{fmt.Sprint(w.Winter), f(w.CutM, 0), f(w.CutM2, 0), f(w.Dry.Mid, 2), f(w.LogsStacked.Mid, 1), ready, f(w.Made.Mid, 0), f(w.Ready.Mid, 0),
-			f(w.Burned.Mid, 0), f(w.Carried.Mid, 0), f(w.Chip.Mid, 1), f(w.Needed, 1), f(w.Left.Mid, 1)})
+		rows = append(rows, []string{fmt.Sprint(w.Winter), decimal(w.CutM, 0), decimal(w.CutM2, 0), decimal(w.Dry.Mid, 2), decimal(w.LogsStacked.Mid, 1), ready, decimal(w.Made.Mid, 0), decimal(w.Chip.Mid, 1)})
 	}
 	return rows
 }
+
+// winterRows are the heat and the chip of every winter: in the first, what the rota gives is not dry yet.
+func (r *Result) winterRows() [][]string {
+	rows := [][]string{{"", "heat:", "", "", "", "chip:", "", "", ""}, {"winter", "newly dry", "used", "lacking", "left over", "made", "wanted", "lacking", "left over"}}
+	for _, w := range r.Winters {
+		rows = append(rows, []string{fmt.Sprint(w.Winter), decimal(w.Ready.Mid, 0), decimal(w.Burned.Mid, 0), decimal(w.Short.Mid, 0), decimal(w.Carried.Mid, 0),
+			decimal(w.Chip.Mid, 1), decimal(w.Needed, 1), decimal(w.ChipShort.Mid, 1), decimal(w.Left.Mid, 1)})
+	}
+	return rows
+}
+
+// decimal writes a number with so many decimals.
+func decimal(v float64, decimals int) string { return fmt.Sprintf("%.*f", decimals, v) }
 
 func (r *Result) sectionRows() [][]string {
 	rows := [][]string{{"section", "from m", "to m", "method", "grown since", "cut in"}}
