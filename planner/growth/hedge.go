@@ -9,7 +9,7 @@ import (
 	"quickthorn/planner/setout"
 )
 
-// A hedge is what a hedge's sizes hang on. One that is coppiced in stretches has a part for each.
+// A hedge is what a hedge's sizes hang on. One that is coppiced or laid in stretches has a part for each.
 type hedge struct {
 	feature *planner.Feature
 	detail  *planner.Hedge
@@ -42,7 +42,7 @@ func (s *Stand) newHedge(l *setout.Layout) *hedge {
 	}
 	f := l.Feature
 	h := &hedge{feature: f, detail: d, line: l.Line, mix: s.shares(d.Mix), fillMix: s.shares(d.FillMix), rows: max(1, d.Rows)}
-	if d.Manage == "coppice" {
+	if d.Manage == "coppice" || d.Manage == "lay" {
 		h.cutEdges()
 	}
 	base := s.hedgeLife(f, d)
@@ -50,6 +50,7 @@ func (s *Stand) newHedge(l *setout.Layout) *hedge {
 	for i := range len(h.edges) + 1 {
 		part := base
 		part.cuts = s.cutYears(f, d.Manage, h.middle(i))
+		part.laid = s.layYears(f, d, h.middle(i))
 		h.lives = append(h.lives, part)
 	}
 	h.fill = life{keptH: base.keptH, keptW: base.keptW, stockM: stockOf(l.Plants, setout.UseFill)}
@@ -59,7 +60,7 @@ func (s *Stand) newHedge(l *setout.Layout) *hedge {
 	h.sizes = make([][LastYear + 1]Size, len(h.lives))
 	for i := range h.lives {
 		for year := range LastYear + 1 {
-			h.sizes[i][year] = s.mixSize(h, h.mix, &h.lives[i], year)
+			h.sizes[i][year] = h.lives[i].afterLaying(s.mixSize(h, h.mix, &h.lives[i], year), year)
 		}
 	}
 	for year := range LastYear + 1 {
@@ -68,7 +69,8 @@ func (s *Stand) newHedge(l *setout.Layout) *hedge {
 	return h
 }
 
-// hedgeLife is how a hedge comes to its height. One that is trimmed or laid stays as it is kept; one that is coppiced or left grows on.
+// hedgeLife is how a hedge comes to its height. One that is trimmed or laid stays as it is
+// kept, until the winter in which it is to be laid; one that is coppiced or left grows on.
 func (s *Stand) hedgeLife(f *planner.Feature, d *planner.Hedge) life {
 	l := s.life(f)
 	kept := d.Manage == "trim" || d.Manage == "lay" || d.Manage == ""
@@ -133,7 +135,7 @@ func (h *hedge) partAt(chainage float64) int {
 // size is the size of a part of the hedge in a year.
 func (h *hedge) size(s *Stand, part, year int) Size {
 	if year < 0 || year > LastYear {
-		return s.mixSize(h, h.mix, &h.lives[part], year)
+		return h.lives[part].afterLaying(s.mixSize(h, h.mix, &h.lives[part], year), year)
 	}
 	return h.sizes[part][year]
 }
@@ -287,6 +289,9 @@ func (s *Stand) hedgePlant(h *hedge, k *kind, p *setout.Plant, year int) Size {
 	}
 	if !out.Spread.Known && height.Known {
 		out.Spread = exactly(math.Min(roomInHedge(h.detail), height.Mid))
+	}
+	if p.Use != setout.UseFill {
+		out = l.afterLaying(out, year)
 	}
 	return out
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"quickthorn/planner"
 	"quickthorn/planner/species"
 )
 
@@ -15,6 +16,7 @@ type life struct {
 	spread  float64 // at year 0 where it is stated, else 0
 	from    start
 	cuts    []int   // years of the winters in which it is cut to the stool, rising; below 0 before the planting winter
+	laid    []int   // years of the winters in which it is laid, rising
 	keptH   float64 // height that it is kept at, 0 where nobody cuts it
 	keptW   float64 // width that it is kept at, 0 where nobody cuts it
 	fixed   bool    // stays as it is: a hedge that is trimmed
@@ -32,6 +34,26 @@ const (
 
 // stumpM is the height of a stool after the cut: Irish ACRES scheme for hedges, 15 cm.
 const stumpM = 0.15
+
+// laidM is the height of a hedge that was laid in the traditional way; it is kept at that afterwards (common practice). Centre for
+// Ecology and Hydrology 2015, rejuvenation of hedgerows, mean of its trials.
+const laidM = 1.5
+
+var laidSource = planner.Source{Text: "CEH 2015, rejuvenation of hedgerows: 1.50 m high when laid, mean of its trials", Confidence: planner.Published}
+
+// isLaid reports whether the hedge was laid in a winter up to a year.
+func (l *life) isLaid(year int) bool { return len(l.laid) > 0 && l.laid[0] <= year }
+
+// afterLaying is the size of a hedge, or of a plant in it, in a year, once it is known whether it was laid by then.
+func (l *life) afterLaying(size Size, year int) Size {
+	if !l.isLaid(year) || !size.Height.Known || size.Height.High <= laidM {
+		return size
+	}
+	size.Height = capAt(size.Height, laidM)
+	size.BaseM = min(size.BaseM, size.Height.Mid)
+	size.Source, size.Rests = laidSource, "laid, and kept at the height it is laid to (common practice)"
+	return size
+}
 
 // cutBefore is the last cut up to a year; false where there is none.
 func (l *life) cutBefore(year int) (int, bool) {

@@ -304,17 +304,33 @@ func (s *Stand) cutYears(f *planner.Feature, manage string, at float64) []int {
 		return nil
 	}
 	last, cuts := cutting(f)
-	var out []int
+	out := s.pinned(cuts, at)
 	if last > 0 {
 		out = append(out, last-s.winter)
 	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// layYears are the years of the winters in which a part of a hedge is laid: those that are pinned, as what was laid before has its
+// height by now.
+func (s *Stand) layYears(f *planner.Feature, d *planner.Hedge, at float64) []int {
+	if d.Manage != "lay" || s.winter <= 0 || f.Wrong("cut_in") {
+		return nil
+	}
+	out := slices.DeleteFunc(s.pinned(d.CutIn, at), func(year int) bool { return year < 0 })
+	slices.Sort(out)
+	return out
+}
+
+// pinned are the years of the winters that touch a chainage; at below 0 takes those of all of a planting.
+func (s *Stand) pinned(cuts []planner.Cut, at float64) (out []int) {
 	for _, c := range cuts {
 		if at < 0 && c.FromM == 0 && c.ToM == 0 || at >= 0 && at >= c.FromM && (c.ToM == 0 || at < c.ToM) {
 			out = append(out, c.Winter-s.winter)
 		}
 	}
-	slices.Sort(out)
-	return slices.Compact(out)
+	return out
 }
 
 // stockHeight is the height in metres of planting stock: the middle of "bare-root 40-60 cm"; 0 where it names no height, as where it is

@@ -209,6 +209,42 @@ func TestCoppiceRegrows(t *testing.T) {
 	assert.InDelta(t, g.RegrownAt(2).Usual, s.Plant(wood, 10).Height.Mid, 1e-9)
 }
 
+// A hedge that is laid stands at 1.5 m from that winter on (CEH 2015, rejuvenation of hedgerows: 1.50 m, mean of the trials of
+// traditional laying), stretch by stretch; what is lower stays as it is, and a hedge kept in another way is not touched.
+func TestALaidHedgeIsLow(t *testing.T) {
+	laid := func(manage string, height float64, cuts ...any) props {
+		return props{"status": "existing", "species": "hawthorn", "manage": manage, "height_m": height, "width_m": 2, "cut_in": cuts}
+	}
+	at := func(y float64) [][2]float64 { return [][2]float64{{0, y}, {60, y}} }
+	s := standOf(t, winter,
+		feature("high", "hedge", "LineString", laid("lay", 4, 2029), at(0)...),
+		feature("low", "hedge", "LineString", laid("lay", 1.2, 2029), at(20)...),
+		feature("trimmed", "hedge", "LineString", laid("trim", 4, 2029), at(40)...),
+		feature("past", "hedge", "LineString", laid("lay", 4, 2020), at(60)...),
+		feature("parts", "hedge", "LineString", laid("lay", 4, props{"winter": 2030, "from_m": 0, "to_m": 20}, props{"winter": 2033, "from_m": 20}), at(80)...),
+		feature("new", "hedge", "LineString", props{"species": "hawthorn", "manage": "lay", "height_m": 3, "cut_in": []any{2046}}, at(100)...))
+	for _, c := range []struct {
+		id   string
+		year int
+		want float64
+	}{{"high", 0, 4}, {"high", 2, 4}, {"high", 3, 1.5}, {"high", 30, 1.5}, {"low", 3, 1.2}, {"trimmed", 3, 4}, {"past", 0, 4}, {"past", 9, 4}, {"new", 19, 3}, {"new", 20, 1.5}} {
+		assert.InDelta(t, c.want, body(t, s, c.id, c.year).Height.Mid, 1e-9, "%s in year %d", c.id, c.year)
+	}
+	b := body(t, s, "high", 3)
+	assert.Contains(t, b.Source.Text, "CEH 2015")
+	assert.Contains(t, b.Rests, "laid")
+	var parts []float64
+	for _, b := range s.Bodies(5) {
+		if b.Feature.ID == "parts" {
+			parts = append(parts, b.Height.Mid)
+		}
+	}
+	assert.Equal(t, []float64{1.5, 4}, parts, "the second stretch stands until 2033")
+	for i := range s.out.Of("new").Plants {
+		assert.LessOrEqual(t, s.Plant(&s.out.Of("new").Plants[i], 20).Height.Mid, 1.5)
+	}
+}
+
 func TestGapsFillAtTheirOwnAge(t *testing.T) {
 	s := standOf(t, winter,
 		feature("old", "hedge", "LineString", props{"status": "existing", "species": "hawthorn", "height_m": 3, "width_m": 2, "fill_mix": []any{props{"species": "hawthorn", "share_percent": 100}}}, line...),

@@ -9,31 +9,29 @@ import (
 	"quickthorn/planner/growth"
 )
 
-// coppiceCuts are the winters in which a coppiced hedge or grove is to be cut, in order; none where it is kept in another way.
-func coppiceCuts(f *planner.Feature) []planner.Cut {
-	var manage string
-	var cuts []planner.Cut
+// statedCuts are the winters in which a hedge or grove is to be coppiced, or a hedge laid, in order; none where it is kept in another way.
+func statedCuts(f *planner.Feature) (cuts []planner.Cut, manage string) {
 	switch d := f.Detail.(type) {
 	case *planner.Hedge:
 		manage, cuts = d.Manage, d.CutIn
 	case *planner.Block:
 		manage, cuts = d.Manage, d.CutIn
 	}
-	if manage != "coppice" || f.Wrong("manage", "cut_in") {
-		return nil
+	if manage != "coppice" && manage != "lay" || f.Wrong("manage", "cut_in") {
+		return nil, manage
 	}
 	cuts = slices.Clone(cuts)
 	slices.SortStableFunc(cuts, func(a, b planner.Cut) int {
 		return cmp.Or(cmp.Compare(a.Winter, b.Winter), cmp.Compare(a.FromM, b.FromM), cmp.Compare(a.ToM, b.ToM))
 	})
-	return cuts
+	return cuts, manage
 }
 
-// cutBack is when a coppiced planting is cut to the stool; and, where all of it is cut at once, when it is as high again as it was the
+// cutBack is when a hedge is laid or a coppiced planting is cut to the stool; and, where all of it is cut at once, when it is as high again as it was the
 // year before.
 func (r *Report) cutBack(f *planner.Feature) []SheetEvent {
 	winter, _ := r.Stand.Winter()
-	cuts := coppiceCuts(f)
+	cuts, manage := statedCuts(f)
 	if winter <= 0 {
 		return nil
 	}
@@ -50,8 +48,12 @@ func (r *Report) cutBack(f *planner.Feature) []SheetEvent {
 		case c.FromM > 0:
 			where = fmt.Sprintf(" from %s m to its end", figure(c.FromM))
 		}
-		out = append(out, inYear(f, year, fmt.Sprintf("%s is cut to the stool%s, winter %d/%02d.", f.Label(), where, c.Winter, (c.Winter+1)%100)))
-		if where != "" {
+		done := "cut to the stool"
+		if manage == "lay" {
+			done = "laid"
+		}
+		out = append(out, inYear(f, year, fmt.Sprintf("%s is %s%s, winter %d/%02d.", f.Label(), done, where, c.Winter, (c.Winter+1)%100)))
+		if where != "" || manage == "lay" {
 			continue
 		}
 		next := growth.LastYear + 1

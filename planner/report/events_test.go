@@ -3,6 +3,7 @@ package report
 import (
 	"context"
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -62,6 +63,18 @@ func TestEventsOfCutsToTheStool(t *testing.T) {
 			}
 			assert.Equal(t, string(planner.User), e.Confidence)
 		}
+	}
+}
+
+// A hedge that is laid is said to be laid, and does not come to its old height again: it is kept low.
+func TestEventsOfLaying(t *testing.T) {
+	_, list := eventsOf(t, strings.Replace(hazel(`, "cut_in": [{"winter": 2031}]`), `"coppice"`, `"lay"`, 1))
+	e := eventWith(list, "Nut hedge is laid, winter 2031/32.")
+	require.NotNil(t, e, "%v", list)
+	assert.Equal(t, 5, *e.Mid)
+	for _, e := range list {
+		assert.NotContains(t, e.Text, "as high again")
+		assert.NotContains(t, e.Text, "stool")
 	}
 }
 
