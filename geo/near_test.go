@@ -231,3 +231,26 @@ func TestSegmentsLeavesOutWhatIsNotFinite(t *testing.T) {
 	assert.Equal(t, -1, i)
 	assert.True(t, math.IsInf(d, 1))
 }
+
+// Segments meet where their ends touch, where they cross, and where they lie on each other; not where only their boxes overlap.
+func TestSegmentMeets(t *testing.T) {
+	seg := func(ax, ay, bx, by float64) Segment { return Segment{A: orb.Point{ax, ay}, B: orb.Point{bx, by}} }
+	for _, c := range []struct {
+		name string
+		s, t Segment
+		want bool
+	}{
+		{"cross", seg(0, 0, 2, 2), seg(0, 2, 2, 0), true},
+		{"end on end", seg(0, 0, 1, 1), seg(1, 1, 2, 0), true},
+		{"end on the middle", seg(0, 0, 2, 0), seg(1, 0, 1, 1), true},
+		{"one on the other", seg(0, 0, 3, 3), seg(1, 1, 2, 2), true},
+		{"in line, apart", seg(0, 0, 1, 1), seg(2, 2, 3, 3), false},
+		{"parallel", seg(0, 0, 2, 2), seg(0, 1, 2, 3), false},
+		{"boxes overlap", seg(0, 0, 4, 4), seg(3, 0, 4, 1), false},
+		{"a point on it", seg(1, 1, 1, 1), seg(0, 0, 2, 2), true},
+		{"a point beside it", seg(1, 1.0000001, 1, 1.0000001), seg(0, 0, 2, 2), false},
+	} {
+		require.Equal(t, c.want, c.s.Meets(c.t), c.name)
+		require.Equal(t, c.want, c.t.Meets(c.s), c.name)
+	}
+}

@@ -16,6 +16,15 @@ type Segment struct {
 // Length is the length of the segment.
 func (s Segment) Length() float64 { return Dist(s.A, s.B) }
 
+// Meets reports whether two segments have a point in common, their ends included. It is exact.
+func (s Segment) Meets(t Segment) bool {
+	if max(s.A[0], s.B[0]) < min(t.A[0], t.B[0]) || max(t.A[0], t.B[0]) < min(s.A[0], s.B[0]) ||
+		max(s.A[1], s.B[1]) < min(t.A[1], t.B[1]) || max(t.A[1], t.B[1]) < min(s.A[1], s.B[1]) {
+		return false
+	}
+	return Orientation(s.A, s.B, t.A)*Orientation(s.A, s.B, t.B) <= 0 && Orientation(t.A, t.B, s.A)*Orientation(t.A, t.B, s.B) <= 0
+}
+
 // LineSegments are the segments of a line, each with the tag given; those of no
 // length are left out.
 func LineSegments(ls orb.LineString, tag int) []Segment {

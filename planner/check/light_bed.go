@@ -52,7 +52,7 @@ func runLightBed(p *Pass) {
 		return // the asker has gone: Run says so
 	}
 	for _, f := range falls {
-		p.reportFall(f, light.Season(place.LatDeg))
+		p.reportFall(f, place)
 	}
 	p.reportLeftOut(beds)
 }
@@ -65,12 +65,12 @@ func wantedSource(bed *planner.Feature) planner.Source {
 	return planner.Source{Text: "the plan states no light_hours, so 6 hours are taken", Confidence: planner.CommonPractice}
 }
 
-func (p *Pass) reportFall(fall light.Fall, season string) {
+func (p *Pass) reportFall(fall light.Fall, place light.Place) {
 	l := fall.Light
 	f := planner.Finding{Severity: planner.Warn, Features: []string{fall.Bed.ID}, Unit: "hours", Worse: "less",
 		Measured: planner.Figure(l.MeanHours), Limit: planner.Figure(fall.Wanted), Source: weaker(wantedSource(fall.Bed), sunSource)}
 	f = At(f, l.WorstAt)
-	wants := fmt.Sprintf("%s wants %s hours of sun a day from %s", quotedAtStart(fall.Bed), figure(fall.Wanted), season)
+	wants := fmt.Sprintf("%s wants %s hours of sun a day from %s", quotedAtStart(fall.Bed), figure(fall.Wanted), light.Season(place.LatDeg))
 	if fall.TooMuchWanted() {
 		f.Severity, f.Place, f.Measured = planner.Note, "wanted", planner.Figure(l.OpenHours)
 		f.Message = fmt.Sprintf("%s, but here even open ground has no more than %s, the mean length of the day. State fewer light_hours.", wants, hours(l.OpenHours))
@@ -90,6 +90,7 @@ func (p *Pass) reportFall(fall light.Fall, season string) {
 	}
 	f.Message += lightNotes(fall.Notes, l.TakenBy)
 	f.Message += " Move the bed or what shades it, keep that lower, or grow what does with less sun there."
+	f.Fix = p.lightFix(fall, place)
 	p.Report(f)
 }
 

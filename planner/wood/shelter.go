@@ -2,7 +2,6 @@ package wood
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"github.com/paulmach/orb"
@@ -164,16 +163,8 @@ func walls(stand *growth.Stand, cutting map[*planner.Feature]bool, year int) []w
 // shelters reports whether the wall stands within 10 of its heights of p, along the way up the wind.
 func (w *wall) shelters(p, up orb.Point) bool {
 	reach := shelterHeights * w.height
-	q := orb.Point{p[0] + reach*up[0], p[1] + reach*up[1]}
-	for _, s := range w.segs {
-		if math.Max(s.A[0], s.B[0]) < math.Min(p[0], q[0]) || math.Min(s.A[0], s.B[0]) > math.Max(p[0], q[0]) {
-			continue
-		}
-		if geo.Orientation(p, q, s.A)*geo.Orientation(p, q, s.B) <= 0 && geo.Orientation(s.A, s.B, p)*geo.Orientation(s.A, s.B, q) <= 0 {
-			return true
-		}
-	}
-	return false
+	way := geo.Segment{A: p, B: orb.Point{p[0] + reach*up[0], p[1] + reach*up[1]}}
+	return slices.ContainsFunc(w.segs, way.Meets)
 }
 
 func anyShelters(list []wall, p, up orb.Point) bool {
