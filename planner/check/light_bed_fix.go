@@ -167,6 +167,9 @@ func (p *Pass) freeFor(bed *planner.Feature) func(orb.MultiPolygon) bool {
 			points = append(points, x)
 		}
 	}
+	if slices.ContainsFunc(points, geo.NewRegion(bed.Shape.Polygons).Contains) {
+		return func(orb.MultiPolygon) bool { return false } // what is planted in it would stay behind
+	}
 	near := geo.NewSegments(segs)
 	return func(mp orb.MultiPolygon) bool {
 		ring := outline(mp, clearOfM/2.0)

@@ -68,6 +68,7 @@ func TestTheBedIsShifted(t *testing.T) {
 		"a bed in the way": {field, boxOf("other", "bed", -45, 7, 55, 60, props{"light_hours": 0}), bed, alderBelt("belt", -4)},
 		"a small field":    {boxOf("field", "parcel", -45, -30, 55, 7, nil), bed, alderBelt("belt", -4)},
 		"dug already":      {field, boxOf("bed", "bed", 0, 0, 10, 6, props{"light_hours": 13.0, "status": "existing"}), alderBelt("belt", -4)},
+		"rows in the bed":  {field, bed, lineOf("row", "row", props{"species": "blackcurrant", "status": "planned"}, [2]float64{1, 3}, [2]float64{9, 3}), alderBelt("belt", -4)},
 		"no place enough":  {field, boxOf("bed", "bed", 0, 0, 10, 6, props{"light_hours": 14.949}), alderBelt("belt", -4)},
 	} {
 		_, found := lightOf(t, list...)
