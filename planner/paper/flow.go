@@ -171,13 +171,29 @@ type Table struct {
 	Total   bool // the last row is a total
 }
 
-// Table writes a table.
-func (f *Flow) Table(t Table) {
-	f.page()
+func (t Table) head() []string {
 	head := make([]string, len(t.Columns))
 	for i, c := range t.Columns {
 		head[i] = c.Title
 	}
+	return head
+}
+
+// Start is the height in mm of a table's head with its first row, which are not torn apart.
+func (f *Flow) Start(t Table) float64 {
+	f.page()
+	small := f.Text * 0.88
+	high := f.rowHeight(t, t.head(), Bold, small) + 0.5
+	if len(t.Rows) > 0 {
+		high += f.rowHeight(t, t.Rows[0], Bold, small)
+	}
+	return high
+}
+
+// Table writes a table.
+func (f *Flow) Table(t Table) {
+	f.page()
+	head := t.head()
 	small := f.Text * 0.88
 	headed := func() {
 		f.row(t, head, Bold, small*0.95)
@@ -185,7 +201,7 @@ func (f *Flow) Table(t Table) {
 		f.put(Line(Pen{Width: 0.3}, Point{c.X, f.y}, Point{c.Right(), f.y}))
 		f.y += 0.5
 	}
-	f.Keep(3 * f.rowHeight(t, head, Bold, small))
+	f.Keep(max(3*f.rowHeight(t, head, Bold, small), f.Start(t)))
 	headed()
 	for i, r := range t.Rows {
 		face := Regular

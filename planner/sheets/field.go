@@ -37,8 +37,32 @@ func fieldTitle(in Input) string {
 	return "Pegging out: " + paper.Fit(in.Plan.Holding.Name, paper.Regular)
 }
 
-// Pictures are this large on a sheet, mm.
-const pictureWidth, pictureHeight = 182.0, 70.0
+// Pictures are this wide on a sheet, in mm, and as high as what they show wants, within limits; a strip below the map holds the scale and
+// the arrow.
+const (
+	pictureWidth  = 182.0
+	leastPicture  = 70.0
+	mostPicture   = 124.0
+	pictureStrip  = 9.0
+	pictureBeside = 15.0 // round what is pegged out, left and right: for the names of pegs
+	pictureAbove  = 9.0
+)
+
+// fit is the largest round scale at which what is pegged out goes into the picture, and how high the picture then is.
+func (p *picture) fit() (scale int, high float64) {
+	wide, tall := p.box.Max[0]-p.box.Min[0], p.box.Max[1]-p.box.Min[1]
+	all := append(slices.Clone(Scales), keyScales...)
+	scale = all[len(all)-1]
+	for _, s := range all {
+		k := 1000 / float64(s)
+		if wide*k <= pictureWidth-2*pictureBeside && tall*k <= mostPicture-pictureStrip-2*pictureAbove {
+			scale = s
+			break
+		}
+	}
+	// Some of the surroundings are seen above and below a line that runs along the page.
+	return scale, min(mostPicture, max(leastPicture, tall*1000/float64(scale)+2*pictureAbove+pictureStrip+22))
+}
 
 // WriteFieldPDF writes the sheets on A4, each feature from a page of its own, so that a sheet can be handed out by itself.
 func WriteFieldPDF(w io.Writer, in Input, opt Options) error {
@@ -52,7 +76,8 @@ func WriteFieldPDF(w io.Writer, in Input, opt Options) error {
 	}
 	f.Para("Date: " + date)
 	heads := 0
-	for _, p := range fieldParts(in) {
+	parts := fieldParts(in)
+	for i, p := range parts {
 		switch {
 		case p.head != "":
 			if heads++; heads > 1 {
@@ -60,6 +85,9 @@ func WriteFieldPDF(w io.Writer, in Input, opt Options) error {
 			}
 			f.Heading(p.head)
 		case p.sub != "":
+			if i+1 < len(parts) && parts[i+1].table != nil {
+				f.Keep(f.Text*3.2 + f.Start(*parts[i+1].table))
+			}
 			f.Heading(p.sub)
 		case p.para != "":
 			f.Para(p.para)
@@ -68,25 +96,22 @@ func WriteFieldPDF(w io.Writer, in Input, opt Options) error {
 		case p.table != nil:
 			f.Table(*p.table)
 		case p.picture != nil:
-			f.Picture(pictureHeight, func(b paper.Box) []paper.Item { return drawPicture(in, p.picture, b) })
+			_, high := p.picture.fit()
+			f.Picture(high, func(b paper.Box) []paper.Item { return drawPicture(in, p.picture, b) })
 		}
 	}
 	return paper.PDF(w, fieldTitle(in), f.Pages(0, 0))
 }
 
-// drawPicture draws what is pegged out with its surroundings, at the largest round scale that fits.
-func drawPicture(in Input, p *picture, b paper.Box) []paper.Item {
+// pictureSketch is the map of a picture with its surroundings. Names that would lie over signs are left out: there is no legend, and the
+// drawing has them.
+func pictureSketch(in Input, p *picture, b paper.Box) *sketch {
 	in.Findings, in.Crown = nil, nil
-	scale := keyScales[len(keyScales)-1]
-	for _, s := range append(slices.Clone(Scales), keyScales...) {
-		k := 1000 / float64(s)
-		if (p.box.Max[0]-p.box.Min[0])*k <= b.W-30 && (p.box.Max[1]-p.box.Min[1])*k <= b.H-18 {
-			scale = s
-			break
-		}
-	}
-	v := centred(b, scale, orb.Point{(p.box.Min[0] + p.box.Max[0]) / 2, (p.box.Min[1] + p.box.Max[1]) / 2})
+	scale, _ := p.fit()
+	frame := paper.Box{X: b.X, Y: b.Y, W: b.W, H: b.H - pictureStrip}
+	v := centred(frame, scale, orb.Point{(p.box.Min[0] + p.box.Max[0]) / 2, (p.box.Min[1] + p.box.Max[1]) / 2})
 	s := sketchOf(in, v)
+	s.sparse, s.about, s.pegged = true, p.about, p.named
 	var marks []paper.Item
 	for _, g := range p.pegs {
 		at := v.at(g.At)
@@ -95,17 +120,29 @@ func drawPicture(in Input, p *picture, b paper.Box) []paper.Item {
 	}
 	for _, g := range p.pegs {
 		at := v.at(g.At)
-		s.put(wish{rank: rankLetter, size: 3, face: paper.Bold, places: beside(paper.Box{X: at.X, Y: at.Y}, 1.3)}, []string{g.Name}, "")
+		s.put(wish{rank: rankLetter, size: 3, face: paper.Bold, places: either(beside(paper.Box{X: at.X, Y: at.Y}, 1.3), beside(paper.Box{X: at.X, Y: at.Y}, 3.5))}, []string{g.Name}, "")
 	}
 	s.putNames()
 	s.top = append(marks, s.top...)
-	north := paper.Point{X: b.Right() - 6, Y: b.Y + 9}
-	foot := append(scaleBar(paper.Point{X: b.X + 3, Y: b.Bottom() - 6}, scale, 40), paper.Arrow(north, 3.4, 0)...)
-	foot = append(foot, paper.Text{At: paper.Point{X: north.X, Y: north.Y - 4.4}, S: "N", Size: 2.6, Face: paper.Bold, Anchor: paper.Middle},
-		paper.Text{At: paper.Point{X: b.Right() - 2, Y: b.Bottom() - 2}, S: ratio(scale), Size: 2.3, Anchor: paper.End, Halo: halo})
-	m := barMetres(scale, 40) * 1000 / float64(scale)
-	ground := paper.Box{X: b.X + 0.5, Y: b.Bottom() - 9, W: m + 12, H: 8.5}.Path(paper.Pen{}, paper.Solid(paper.White))
-	return append(append(s.items(), ground, b.Path(fine, paper.Fill{})), foot...)
+	return s
+}
+
+// drawPicture draws what is pegged out, and below it the scale and the arrow.
+func drawPicture(in Input, p *picture, b paper.Box) []paper.Item {
+	s := pictureSketch(in, p, b)
+	frame := s.v.frame
+	scale, _ := p.fit()
+	line := frame.Bottom() + pictureStrip/2
+	north := paper.Point{X: b.Right() - 8, Y: line}
+	strip := append(scaleBar(paper.Point{X: b.X + 3, Y: frame.Bottom() + 3}, scale, 40), paper.Arrow(north, 3, 0)...)
+	strip = append(strip, paper.Text{At: paper.Point{X: north.X + 2.5, Y: line + 0.9}, S: "N", Size: 2.6, Face: paper.Bold},
+		paper.Text{At: paper.Point{X: north.X - 5, Y: line + 0.8}, S: ratio(scale), Size: 2.3, Anchor: paper.End})
+	return append(append(s.items(), frame.Path(fine, paper.Fill{}), b.Path(fine, paper.Fill{})), strip...)
+}
+
+// either gives the places of one list, then those of another.
+func either(a, b func(w, h float64) []spot) func(w, h float64) []spot {
+	return func(w, h float64) []spot { return append(a(w, h), b(w, h)...) }
 }
 
 //go:embed field.html
@@ -127,8 +164,9 @@ func WriteFieldHTML(w io.Writer, in Input, opt Options) error {
 		h := htmlPart{Head: paper.Fit(p.head, paper.Bold), Sub: p.sub, Para: p.para, Small: p.small, Table: p.table}
 		if p.picture != nil {
 			var b strings.Builder
-			page := &paper.Page{Width: pictureWidth, Height: pictureHeight, Title: fieldTitle(in)}
-			page.Put(drawPicture(in, p.picture, paper.Box{W: pictureWidth, H: pictureHeight}.Inset(0.2))...)
+			_, high := p.picture.fit()
+			page := &paper.Page{Width: pictureWidth, Height: high, Title: fieldTitle(in)}
+			page.Put(drawPicture(in, p.picture, paper.Box{W: pictureWidth, H: high}.Inset(0.2))...)
 			if err := paper.SVGInline(&b, page, len(parts)); err != nil {
 				return err
 			}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -192,4 +193,57 @@ func TestFieldSheetsAreReadByPoppler(t *testing.T) {
 	b.Reset()
 	require.NoError(t, WriteFieldHTML(&b, empty, Options{}))
 	assert.Contains(t, b.String(), "Nothing is to be pegged out")
+}
+
+// On the sketches of the sheets no text lies over another, over a sign or beyond the frame, and each picture is at a round scale that
+// holds every peg; names up to 60 characters long.
+func TestSketchesAreNotCrowded(t *testing.T) {
+	long := demo(t)
+	plan := *long.Plan
+	plan.Features = nil
+	for _, f := range long.Plan.Features {
+		g := *f
+		g.Name = (f.Name + " beside the old sunken lane to the mill and the weir beyond it")[:60]
+		plan.Features = append(plan.Features, &g)
+	}
+	long.Plan = &plan
+	for name, in := range map[string]Input{"demo": demo(t), "long names": long, "small": inputOf(t, small(t).json(t))} {
+		pictures := 0
+		for _, p := range fieldParts(in) {
+			if p.picture == nil {
+				continue
+			}
+			pictures++
+			scale, high := p.picture.fit()
+			assert.Contains(t, Scales, scale, name)
+			assert.LessOrEqual(t, high, mostPicture, name)
+			s := pictureSketch(in, p.picture, paper.Box{W: pictureWidth, H: high})
+			for _, g := range p.picture.pegs {
+				assert.True(t, s.v.frame.Inset(2).Holds(s.v.at(g.At)), "%s: peg %s", name, g.Name)
+				assert.True(t, slices.ContainsFunc(s.top, func(i paper.Item) bool { text, ok := i.(paper.Text); return ok && text.S == g.Name }), "%s: peg %s has its name", name, g.Name)
+			}
+			for i, a := range s.labels.taken {
+				// The marks of pegs, which are the first, lie where the pegs do: two may be a hand's breadth apart.
+				for _, b := range s.labels.taken[max(i+1, len(p.picture.pegs)):] {
+					assert.True(t, paper.Apart(a, b), name)
+				}
+				for _, c := range a {
+					assert.True(t, s.v.frame.Holds(c), name)
+				}
+			}
+			for _, i := range s.top {
+				text, ok := i.(paper.Text)
+				if !ok || text.Face == paper.Bold {
+					continue // the names of pegs may lie over what stands close about them
+				}
+				w := paper.Width(text.S, text.Face, text.Size)
+				c := paper.Box{X: text.At.X - w/2, Y: text.At.Y - text.Size*0.7, W: w, H: text.Size * 0.7}.Corners(text.At, text.Turn)
+				for _, b := range s.busy {
+					assert.True(t, paper.Apart(c, b.Inset(0.2).Corners(paper.Point{}, 0)), "%s: %s over a sign", name, text.S)
+				}
+			}
+			assert.Empty(t, s.labels.short, "there is no legend to explain letters")
+		}
+		assert.Greater(t, pictures, 3, name)
+	}
 }

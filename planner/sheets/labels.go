@@ -46,19 +46,25 @@ const halo = 0.45
 
 // rankField is the rank of the names of fields, which come first; a letter that stands for a name has a rank of its own.
 const (
+	rankOwn    = -1 // what a sketch is about
 	rankField  = 0
 	rankLetter = 9
 )
 
 // overInner tells whether a box lies over a bed or a block of trees.
 func (s *sketch) overInner(b paper.Box) bool {
-	return slices.ContainsFunc(s.inner, func(o paper.Box) bool {
-		return o.X < b.Right() && o.Right() > b.X && o.Y < b.Bottom() && o.Bottom() > b.Y
-	})
+	return slices.ContainsFunc(s.inner, func(o paper.Box) bool { return overlaps(o, b) })
 }
 
-// free reports whether a shape lies in the frame and over nothing taken; soft things are kept off as well where wanted.
-func (s *sketch) free(c [4]paper.Point, soft bool) bool {
+// What a text keeps off, each with all before it: texts and markers; signs; lines.
+const (
+	offTexts = iota
+	offSigns
+	offLines
+)
+
+// free reports whether a shape lies in the frame and over nothing that it is to keep off.
+func (s *sketch) free(c [4]paper.Point, off int) bool {
 	frame := s.v.frame.Inset(0.8)
 	for _, p := range c {
 		if !frame.Holds(p) {
@@ -70,10 +76,17 @@ func (s *sketch) free(c [4]paper.Point, soft bool) bool {
 			return false
 		}
 	}
-	if soft {
-		b := around(c[:]...)
+	b := around(c[:]...)
+	if off >= offSigns {
 		for _, o := range s.busy {
-			if o.X < b.Right() && o.Right() > b.X && o.Y < b.Bottom() && o.Bottom() > b.Y && !paper.Apart(c, o.Corners(paper.Point{}, 0)) {
+			if overlaps(o, b) && !paper.Apart(c, o.Corners(paper.Point{}, 0)) {
+				return false
+			}
+		}
+	}
+	if off >= offLines {
+		for _, l := range s.strokes {
+			if overlaps(l.box, b) && !paper.Apart(c, l.shape) {
 				return false
 			}
 		}
@@ -81,11 +94,35 @@ func (s *sketch) free(c [4]paper.Point, soft bool) bool {
 	return true
 }
 
+func overlaps(a, b paper.Box) bool {
+	return a.X < b.Right() && a.Right() > b.X && a.Y < b.Bottom() && a.Bottom() > b.Y
+}
+
+// A band is a straight piece of a line with its width, and the box round it.
+type band struct {
+	box   paper.Box
+	shape [4]paper.Point
+}
+
+// strike notes where a line lies, so that texts keep off it.
+func (s *sketch) strike(pts []paper.Point, width float64) {
+	for i := 1; i < len(pts); i++ {
+		a, b := pts[i-1], pts[i]
+		if a == b || !overlaps(around(a, b).Inset(-width), s.v.frame) {
+			continue
+		}
+		mid, long := paper.Point{X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2}, math.Hypot(b.X-a.X, b.Y-a.Y)
+		c := paper.Box{X: mid.X - long/2, Y: mid.Y - width/2, W: long, H: width}.Corners(mid, angle(a, b))
+		s.strokes = append(s.strokes, band{around(c[:]...), c})
+	}
+}
+
 // mostBusy is the number of things beyond which texts no longer look for a place between signs.
 const mostBusy = 20000
 
-// putNames places every name: over nothing but hatches where there is room, else over signs, else cut to its first line, else as a
-// letter that the legend explains. No two texts overlap.
+// putNames places every name: over nothing but hatches where there is room, else over lines, else over signs, else without its length or
+// area, else as a letter that the legend explains. No two texts overlap. A sparse sketch, which has no legend, leaves out what would lie
+// over signs.
 func (s *sketch) putNames() {
 	wishes := s.wishes()
 	slices.SortStableFunc(wishes, func(a, b wish) int { return cmp.Compare(a.rank, b.rank) })
@@ -96,9 +133,12 @@ func (s *sketch) putNames() {
 			lines = append(lines[:1:1], paper.Shorten(lines[1]+" "+lines[2], w.face, w.size, w.width))
 		}
 		if s.put(w, lines, w.sub) || w.sub != "" && s.put(w, lines, "") {
-			if cut {
+			if cut && !s.sparse {
 				s.labels.short = append(s.labels.short, nameEntry{lines[0] + " " + lines[1], w.text})
 			}
+			continue
+		}
+		if s.sparse {
 			continue
 		}
 		letter := letterOf(len(s.labels.short))
@@ -132,14 +172,18 @@ func (s *sketch) put(w wish, lines []string, sub string) bool {
 		height += subSize * 1.25
 	}
 	places := w.places(width, height)
-	for _, soft := range []bool{true, false} {
-		if soft && len(s.busy) > mostBusy {
+	least := offTexts
+	if w.rank != rankLetter && (s.sparse || len(lines) > 1) { // a long name would hide more than it tells: its letter is put there
+		least = offSigns
+	}
+	for off := offLines; off >= least; off-- {
+		if off > least && len(s.busy)+len(s.strokes) > mostBusy {
 			continue
 		}
 		for _, p := range places {
 			box := paper.Box{X: p.at.X - width/2 - 0.4, Y: p.at.Y - height/2 - 0.2, W: width + 0.8, H: height + 0.4}
 			c := box.Corners(p.at, p.turn)
-			if !s.free(c, soft) || soft && w.rank == rankField && s.overInner(box) {
+			if !s.free(c, off) || off > offTexts && w.rank == rankField && s.overInner(box) {
 				continue
 			}
 			s.labels.taken = append(s.labels.taken, c)
@@ -171,7 +215,7 @@ func (s *sketch) wishes() []wish {
 	var out []wish
 	for _, f := range s.in.Plan.Features {
 		name := paper.Fit(f.Name, paper.Italic)
-		if name == "" || !s.sees(f) {
+		if name == "" || !s.sees(f) || s.pegged[f.ID] {
 			continue
 		}
 		w := wish{text: name, size: 2.6, face: paper.Italic, width: 38, rank: 4}
@@ -184,6 +228,12 @@ func (s *sketch) wishes() []wish {
 			w.rank, w.size, w.width = 6, 2.2, 30
 			at := s.v.at(f.Shape.Points[0])
 			w.places = beside(paper.Box{X: at.X, Y: at.Y}, 1.6)
+		}
+		if w.places == nil {
+			continue
+		}
+		if f.ID == s.about {
+			w.rank = rankOwn
 		}
 		out = append(out, w)
 	}
@@ -276,6 +326,9 @@ func beside(b paper.Box, gap float64) func(w, h float64) []spot {
 	}
 }
 
+// leastNamed is how long a line is seen, in mm, from which a sparse sketch names it.
+const leastNamed = 10
+
 func (s *sketch) wishLine(w *wish, f *planner.Feature) {
 	w.width, w.size = 70, 2.4
 	if f.Kind == planner.KindHedge || f.Kind == planner.KindWindbreak || f.Kind == planner.KindRow {
@@ -299,6 +352,9 @@ func (s *sketch) wishLine(w *wish, f *planner.Feature) {
 				longest = c
 			}
 		}
+	}
+	if s.sparse && longest.length() < leastNamed && f.ID != s.about {
+		return
 	}
 	road := f.Kind == planner.KindRoad && widthOf(f)*s.v.k > w.size*1.5
 	w.places = func(tw, th float64) []spot { return along(longest, half, tw, th, road) }

@@ -44,7 +44,7 @@ func (s *sketch) markAt(at paper.Point) (paper.Point, bool) {
 			sin, cos := math.Sincos(2*math.Pi*float64(k)/float64(n) - math.Pi/4)
 			p := paper.Point{X: at.X + far*cos, Y: at.Y + far*sin}
 			c := paper.Box{X: p.X - 2.75, Y: p.Y - 2.65, W: 5.5, H: 5.3}.Corners(p, 0)
-			if !s.free(c, false) {
+			if !s.free(c, offTexts) {
 				continue
 			}
 			s.labels.taken = append(s.labels.taken, c)

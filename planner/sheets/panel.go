@@ -86,7 +86,7 @@ func (r *renderer) foot(c *column, v view) {
 		return s
 	}
 	mid := r.in.Plan.Frame.ToLonLat(v.back(v.frame.Middle()))
-	rows := []string{"! " + generalCaution, "Findings by number, and all cautions: in the notes behind.", "Date: " + or(r.opt.Date), "Drawn by: " + or(r.opt.Author), "Rule set: " + r.in.RuleSet}
+	rows := []string{"! " + generalCaution, "Findings by number, letters and names in full, and all cautions: in the notes behind.", "Date: " + or(r.opt.Date), "Drawn by: " + or(r.opt.Author), "Rule set: " + r.in.RuleSet}
 	if w := r.in.Plan.Holding.PlantingWinter; w > 0 {
 		rows = append(rows, fmt.Sprintf("Planting: winter %d/%02d", w, (w+1)%100))
 	}

@@ -215,7 +215,7 @@ func (b *fieldBook) blockSheet(l *setout.Layout) {
 	far := orb.Point{start[0] + dir[0]*reach, start[1] + dir[1]*reach}
 	pegs := []peg{{Name: "A", What: "start: plant 1 of row 1", At: start}, {Name: "B", What: "end of the base line", At: far, M: reach}}
 	b.add(part{head: f.Label()}, part{para: fmt.Sprintf("%s%s: %s to plant, pattern %s, %s m apart.", firstUpper(string(f.Kind)), of(f.ID, f.Label()), plantsText(listed(l)), l.Pattern, metres(l.SpacingM))},
-		part{picture: &picture{box: f.Shape.Bound(), pegs: pegs}})
+		part{picture: &picture{box: f.Shape.Bound(), pegs: pegs, about: f.ID}})
 	t := &paper.Table{Columns: []paper.Column{{Title: "", Share: 5}, {Title: "Peg", Share: 8}, {Title: "What", Share: 34}, {Title: "From A", Share: 16, Right: true}, {Title: "Bearing", Share: 15, Right: true}, {Title: "Tape to it", Share: 94}}}
 	t.Rows = append(t.Rows, []string{paper.Tick, "A", pegs[0].What, metres(0), fmt.Sprintf("%.1f°", bearing), TieOf(start, b.fixed).String()})
 	if reach > 0.5 {
@@ -273,16 +273,27 @@ func (b *fieldBook) singles(all []*setout.Layout) {
 	if len(all) == 0 {
 		return
 	}
-	b.add(part{head: "Single trees and bushes"})
-	t := &paper.Table{Columns: []paper.Column{{Title: "", Share: 5}, {Title: "Name", Share: 32}, {Title: "Plant", Share: 36}, {Title: "Tape to it", Share: 100}}}
+	t := &paper.Table{Columns: []paper.Column{{Title: "", Share: 5}, {Title: "Peg", Share: 8}, {Title: "Name", Share: 30}, {Title: "Plant", Share: 34}, {Title: "Tape to it", Share: 96}}}
+	pic := &picture{named: map[string]bool{}}
 	for _, l := range all {
 		for i := range l.Plants {
 			if p := &l.Plants[i]; p.Listed {
-				t.Rows = append(t.Rows, []string{paper.Tick, l.Feature.Label(), called(p), TieOf(p.At, b.fixed).String()})
+				name := pegName(len(pic.pegs))
+				if len(pic.pegs) == 0 {
+					pic.box = p.At.Bound()
+				}
+				pic.box = pic.box.Extend(p.At)
+				tie := TieOf(p.At, b.fixed)
+				if tie.Exists && max(tie.FromA, tie.FromB) <= mostTape {
+					pic.box = pic.box.Extend(tie.A.At).Extend(tie.B.At) // the tapes run from there
+				}
+				pic.named[l.Feature.ID] = true
+				pic.pegs = append(pic.pegs, peg{Name: name, At: p.At})
+				t.Rows = append(t.Rows, []string{paper.Tick, name, l.Feature.Label(), called(p), tie.String()})
 			}
 		}
 	}
-	b.add(part{table: t})
+	b.add(part{head: "Single trees and bushes"}, part{picture: pic}, part{table: t})
 }
 
 // pegBox is the box round a line and its pegs.

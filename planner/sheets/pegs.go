@@ -26,8 +26,10 @@ type part struct {
 
 // A picture is a small plan of what is pegged out.
 type picture struct {
-	box  orb.Bound
-	pegs []peg
+	box   orb.Bound
+	pegs  []peg
+	about string          // id of the feature, "" where there are several
+	named map[string]bool // ids of features that pegs stand for, whose names are in the table
 }
 
 // A peg is a place to be found with a tape.
@@ -117,7 +119,7 @@ func (b *fieldBook) lineSheet(l *setout.Layout) {
 	}
 	b.add(part{head: f.Label()}, part{para: fmt.Sprintf("%s%s, %.1f m long, %s to plant.", firstUpper(state+string(f.Kind)), of(f.ID, f.Label()), l.Line.LengthM, plantsText(n))})
 	pegs := linePegs(l)
-	b.add(part{picture: &picture{box: pegBox(l, pegs), pegs: pegs}})
+	b.add(part{picture: &picture{box: pegBox(l, pegs), pegs: pegs, about: f.ID}})
 	b.pegTable(l, pegs)
 	b.gapTable(l)
 	if n == 0 {

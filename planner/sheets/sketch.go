@@ -23,9 +23,13 @@ type sketch struct {
 	openings []paper.Item
 	top      []paper.Item // findings and texts
 	busy     []paper.Box  // what texts keep off where they can
+	strokes  []band       // lines, which they keep off where they still can
 	inner    []paper.Box  // beds and blocks: what the names of fields keep off as well
 	labels   labels
-	thinned  bool // one sign stands for several plants
+	thinned  bool            // one sign stands for several plants
+	sparse   bool            // names are left out where they would lie over signs
+	about    string          // id of the feature whose name comes first
+	pegged   map[string]bool // ids of features that pegs stand for: not named
 }
 
 // sketchOf draws the map of a view, without findings and texts.
@@ -117,6 +121,11 @@ func (s *sketch) area(f *planner.Feature, keys ...string) {
 		}
 		s.land = append(s.land, named(string(f.Kind), f.ID, areaSign(k, rings, s.v.frame)))
 	}
+	if keys[0] != "parcel" { // drawn once more, at the same place
+		for _, r := range rings {
+			s.strike(append(slices.Clone(r), r[0]), 0.5)
+		}
+	}
 	switch f.Kind {
 	case planner.KindBed, planner.KindOrchard, planner.KindGrove, planner.KindProtected:
 		s.inner = append(s.inner, around(slices.Concat(rings...)...))
@@ -187,7 +196,11 @@ func (s *sketch) drawLines(f *planner.Feature) {
 			key = "strange"
 		}
 		s.used[key] = true
-		s.lines = append(s.lines, named(string(f.Kind), f.ID, lineSign(f.Kind, s.v.line(l), widthOf(f)*s.v.k, mark)))
+		pts := s.v.line(l)
+		s.lines = append(s.lines, named(string(f.Kind), f.ID, lineSign(f.Kind, pts, widthOf(f)*s.v.k, mark)))
+		if f.Kind != planner.KindRoad { // its name stands on it where it is wide
+			s.strike(pts, max(0.8, widthOf(f)*s.v.k))
+		}
 	}
 }
 
