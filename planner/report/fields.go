@@ -55,8 +55,9 @@ var shelterBands = []band{{0, 20, "very calm"}, {20, 40, "calm"}, {40, 60, "shel
 // than 2 (Penn State Extension).
 var lightBands = []band{{0, 2, "shade"}, {2, 4, "part shade"}, {4, 6, "part sun"}, {6, 8, "full sun"}, {8, 10, "full sun"}, {10, 24, "full sun"}}
 
-// bandsOf cuts a raster at the steps of a scale.
-func bandsOf(r *geo.Raster, steps []band) []FieldBand {
+// bandsOf cuts a raster at the steps of a scale, and each band along the edge of the land where there is one. A band of more corners
+// than geo.MaxOverlay (of large holdings) ends at whole cells.
+func bandsOf(r *geo.Raster, steps []band, land orb.MultiPolygon) []FieldBand {
 	edges := []float64{steps[0].from}
 	for _, s := range steps {
 		edges = append(edges, s.to)
@@ -64,6 +65,11 @@ func bandsOf(r *geo.Raster, steps []band) []FieldBand {
 	cut := geo.Bands(r, edges)
 	out := make([]FieldBand, 0, len(cut))
 	for i, b := range cut {
+		if len(land) > 0 && len(b.Polygons) > 0 {
+			if within, err := geo.Intersection(b.Polygons, land); err == nil {
+				b.Polygons = within
+			}
+		}
 		out = append(out, FieldBand{From: steps[i].from, To: steps[i].to, Words: steps[i].words, Ground: b.Polygons, AreaM2: geo.MultiArea(b.Polygons)})
 	}
 	return out
@@ -100,13 +106,22 @@ func onGround(r *geo.Raster, ground *geo.Region) *geo.Raster {
 	return out
 }
 
-// ground is the region of the holding's parcels, nil where none is drawn.
-func (r *Report) ground() *geo.Region {
+// ground is the land of the holding: its parcels to look places up in, and all of them as one, nil where that cannot be had; nil
+// where none is drawn.
+func (r *Report) ground() (*geo.Region, orb.MultiPolygon) {
 	parcels, _ := shelter.Ground(r.Plan)
 	if len(parcels) == 0 {
-		return nil
+		return nil, nil
 	}
-	return geo.NewRegion(parcels)
+	var land orb.MultiPolygon
+	for _, one := range parcels { // one by one: they may overlap
+		next, err := geo.Union(land, orb.MultiPolygon{one})
+		if err != nil {
+			return geo.NewRegion(parcels), nil
+		}
+		land = next
+	}
+	return geo.NewRegion(parcels), land
 }
 
 // YearsWithin are the years asked for that are looked at, in order, each once; FieldYears where none is asked for.

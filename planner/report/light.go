@@ -72,8 +72,9 @@ func (r *Report) LightField(ctx context.Context, year, month int, progress func(
 		raster = result.Months[month-4]
 		f.Title = "Direct sun on 21 " + light.Months(place.LatDeg)[month-4].String()
 	}
-	f.Raster = onGround(raster, r.ground())
-	f.Bands = bandsOf(f.Raster, lightBands)
+	region, land := r.ground()
+	f.Raster = onGround(raster, region)
+	f.Bands = bandsOf(f.Raster, lightBands, land)
 	f.Said = append(f.Said, cellsSaid(grid, coarser)...)
 	for _, u := range r.withoutLight([]int{year}, result.Notes) {
 		f.Said = append(f.Said, u.Why)

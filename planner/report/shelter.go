@@ -70,8 +70,9 @@ func (r *Report) ShelterField(ctx context.Context, year int, leaf shelter.Leaf, 
 	if leaf == shelter.Bare {
 		state = "bare"
 	}
-	f := &Field{What: "shelter", Title: "Wind left, " + state, Unit: "percent of open wind", Year: year, Raster: onGround(raster, r.ground())}
-	f.Bands = bandsOf(f.Raster, shelterBands)
+	region, land := r.ground()
+	f := &Field{What: "shelter", Title: "Wind left, " + state, Unit: "percent of open wind", Year: year, Raster: onGround(raster, region)}
+	f.Bands = bandsOf(f.Raster, shelterBands, land)
 	f.Said = append(f.Said, cellsSaid(grid, coarser)...)
 	for _, u := range unknown {
 		f.Said = append(f.Said, sentence(u.Say()))

@@ -19,7 +19,7 @@ func (s *Shelter) WriteText(w io.Writer, opt TextOptions) error {
 		figure(shelter.BelowPercent), dated(opt.Date)), "", "")
 	rows := [][]string{{"year", "sheltered ground", "of the fields"}}
 	whole := 0.0
-	if g := s.report.ground(); g != nil {
+	if g, _ := s.report.ground(); g != nil {
 		for _, a := range s.report.areas() {
 			if a.Kind == "parcel" && a.AreaM2 != nil {
 				whole += *a.AreaM2
