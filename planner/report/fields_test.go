@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"quickthorn/geo"
+	"quickthorn/planner"
 	"quickthorn/planner/shelter"
 	"quickthorn/testdata"
 )
