@@ -154,11 +154,7 @@ func Anchored(data []byte, file string) ([]byte, error) {
 
 // replace puts a whole plan in the place of another. It is an edit like any other and can be taken back.
 func (s *server) replace(w http.ResponseWriter, r *http.Request) error {
-	h, err := s.changing(r)
-	if err != nil {
-		return err
-	}
-	body, err := s.readJSON(w, r)
+	h, body, err := s.sent(w, r)
 	if err != nil {
 		return err
 	}

@@ -27,14 +27,7 @@ func (s *server) settings(w http.ResponseWriter, r *http.Request) error {
 // putSettings replaces the holding member. Without an origin the one that is measured from stays, so that nothing shifts.
 // ?note= says in the history what was changed.
 func (s *server) putSettings(w http.ResponseWriter, r *http.Request) error {
-	h, err := s.changing(r)
-	if err != nil {
-		return err
-	}
-	if _, err := yearOf(r); err != nil {
-		return err
-	}
-	body, err := s.readJSON(w, r)
+	h, body, err := s.sent(w, r)
 	if err != nil {
 		return err
 	}
@@ -58,14 +51,7 @@ func (s *server) putSettings(w http.ResponseWriter, r *http.Request) error {
 // place carries all that is drawn to another place on earth, in one step: for land that was drawn before anybody knew where it lies.
 // {"origin": [longitude, latitude]} is where the point comes to lie that metres are measured from.
 func (s *server) place(w http.ResponseWriter, r *http.Request) error {
-	h, err := s.changing(r)
-	if err != nil {
-		return err
-	}
-	if _, err := yearOf(r); err != nil {
-		return err
-	}
-	body, err := s.readJSON(w, r)
+	h, body, err := s.sent(w, r)
 	if err != nil {
 		return err
 	}
@@ -95,4 +81,18 @@ func (s *server) place(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.changed(w, r, h, nil)
+}
+
+// sent is the holding that a request changes, if it is the one the asker knows, and what is sent. A ?year= that is none is refused
+// before anything is saved.
+func (s *server) sent(w http.ResponseWriter, r *http.Request) (store.Holding, []byte, error) {
+	h, err := s.changing(r)
+	if err != nil {
+		return h, nil, err
+	}
+	if _, err := yearOf(r); err != nil {
+		return h, nil, err
+	}
+	body, err := s.readJSON(w, r)
+	return h, body, err
 }
