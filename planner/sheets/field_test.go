@@ -173,7 +173,35 @@ func TestLongHedgesAreShort(t *testing.T) {
 			rows += len(p.table.Rows)
 		}
 	}
-	assert.Less(t, rows, 130)
+	assert.Less(t, rows, 75)
+}
+
+// Six kilometres of one species: as few lines, and no block of one plant.
+func TestAPureHedgeSaysSo(t *testing.T) {
+	in := inputOf(t, newPlot(t, "Moor").add("h", "LineString", map[string]any{"kind": "hedge", "mix": []any{map[string]any{"species": "hawthorn", "share_percent": 100}}}, 0, 0, 6000, 0).json(t))
+	require.Greater(t, in.Out.Listed(), 30000)
+	rows, said := 0, ""
+	for _, p := range fieldParts(in) {
+		said += p.head + p.para
+		if p.table != nil {
+			rows += len(p.table.Rows)
+			for _, r := range p.table.Rows {
+				said += strings.Join(r, " ")
+			}
+		}
+	}
+	assert.Less(t, rows, 75)
+	assert.Contains(t, said, "All are hawthorn.")
+	assert.NotContains(t, said, "the block")
+	assert.Contains(t, said, "Hedge h")
+}
+
+// A fixed point further off than a tape reaches is said to be.
+func TestATieLongerThanTheTapeIsSaid(t *testing.T) {
+	far := []Fixed{{orb.Point{0, 101}, "the one", 1}, {orb.Point{50, 0}, "the other", 1}}
+	assert.Contains(t, TieOf(orb.Point{0, 0}, far).String(), "more than a 100 m tape")
+	far[0].At = orb.Point{0, 99}
+	assert.NotContains(t, TieOf(orb.Point{0, 0}, far).String(), "tape:")
 }
 
 // The sheets as PDF: text that Poppler reads, every sheet there, pages of A4.

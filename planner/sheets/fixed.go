@@ -218,5 +218,8 @@ func (t Tie) String() string {
 	if t.Weak {
 		s += ". The tapes cross at a flat angle: measure twice"
 	}
+	if max(t.FromA, t.FromB) > mostTape {
+		s += fmt.Sprintf(". That is more than a %d m tape: join two, or draw a nearer fixed point", mostTape)
+	}
 	return s + "."
 }

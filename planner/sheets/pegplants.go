@@ -58,6 +58,9 @@ func periodOf(names []string) (size, times int) {
 	return size, times
 }
 
+// mostBlocks is about how many lines the blocks of a hedge take: in a long one a line stands for several blocks.
+const mostBlocks = 60
+
 func (b *fieldBook) hedgeBlocks(l *setout.Layout, order []*setout.Plant) {
 	names := make([]string, len(order))
 	for i, p := range order {
@@ -68,12 +71,16 @@ func (b *fieldBook) hedgeBlocks(l *setout.Layout, order []*setout.Plant) {
 		b.add(part{para: "The rows take turns: as you walk along, each next plant stands in the next row where its chainage says, row 1 being the left one."})
 	}
 	size, times := periodOf(names)
-	if times >= 2 && size*times*2 >= len(order) {
+	pure := size == 1 && times == len(order)
+	switch {
+	case pure:
+		b.add(part{para: fmt.Sprintf("All are %s.", names[0])})
+	case times >= 2 && size*times*2 >= len(order):
 		b.add(part{para: fmt.Sprintf("Block of %d, planted %d times: %s.", size, times, inTurn(names[:size]))})
 		if rest := names[size*times:]; len(rest) > 0 {
 			b.add(part{para: fmt.Sprintf("Then the last %d: %s.", len(rest), inTurn(rest))})
 		}
-	} else {
+	default:
 		size = 25
 		if len(order) <= size {
 			b.add(part{para: firstUpper(inTurn(names)) + "."})
@@ -81,7 +88,7 @@ func (b *fieldBook) hedgeBlocks(l *setout.Layout, order []*setout.Plant) {
 		times = 0
 	}
 	step := size
-	for step < 20 && size > 0 {
+	for step < 20 || times > 0 && step*mostBlocks < len(order) {
 		step += size
 	}
 	t := &paper.Table{Columns: []paper.Column{{Title: "", Share: 5}, {Title: "Plants", Share: 24}, {Title: "From", Share: 16, Right: true}, {Title: "To", Share: 16, Right: true}, {Title: "What", Share: 80}}}
@@ -98,6 +105,8 @@ func (b *fieldBook) hedgeBlocks(l *setout.Layout, order []*setout.Plant) {
 		piece := order[i:next]
 		what := "the block"
 		switch whole := size * times; {
+		case pure:
+			what = names[0]
 		case times == 0:
 			what = inTurn(names[i : i+len(piece)])
 		case i >= whole:
@@ -106,10 +115,13 @@ func (b *fieldBook) hedgeBlocks(l *setout.Layout, order []*setout.Plant) {
 			what = fmt.Sprintf("on from plant %d of the block", i%size+1)
 		case len(piece) < step && i+len(piece) < whole:
 			what = "the block as far as it goes"
+			if step > size {
+				what = "the block, again and again as far as it goes"
+			}
 		case i+len(piece) > whole:
 			what = "the block, then the last plants"
 		case step > size:
-			what = fmt.Sprintf("the block, %d times", step/size)
+			what = fmt.Sprintf("the block, %s times", thousands(step/size))
 		}
 		lo, hi := piece[0].Chainage, piece[0].Chainage
 		for _, p := range piece {
@@ -214,7 +226,7 @@ func (b *fieldBook) blockSheet(l *setout.Layout) {
 	}
 	far := orb.Point{start[0] + dir[0]*reach, start[1] + dir[1]*reach}
 	pegs := []peg{{Name: "A", What: "start: plant 1 of row 1", At: start}, {Name: "B", What: "end of the base line", At: far, M: reach}}
-	b.add(part{head: f.Label()}, part{para: fmt.Sprintf("%s%s: %s to plant, pattern %s, %s m apart.", firstUpper(string(f.Kind)), of(f.ID, f.Label()), plantsText(listed(l)), l.Pattern, metres(l.SpacingM))},
+	b.add(part{head: firstUpper(f.Label())}, part{para: fmt.Sprintf("%s%s: %s to plant, pattern %s, %s m apart.", firstUpper(string(f.Kind)), of(f.ID, f.Label()), plantsText(listed(l)), l.Pattern, metres(l.SpacingM))},
 		part{picture: &picture{box: f.Shape.Bound(), pegs: pegs, about: f.ID}})
 	t := &paper.Table{Columns: []paper.Column{{Title: "", Share: 5}, {Title: "Peg", Share: 8}, {Title: "What", Share: 34}, {Title: "From A", Share: 16, Right: true}, {Title: "Bearing", Share: 15, Right: true}, {Title: "Tape to it", Share: 94}}}
 	t.Rows = append(t.Rows, []string{paper.Tick, "A", pegs[0].What, metres(0), fmt.Sprintf("%.1f°", bearing), TieOf(start, b.fixed).String()})

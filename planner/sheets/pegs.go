@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/paulmach/orb"
 
@@ -117,7 +118,7 @@ func (b *fieldBook) lineSheet(l *setout.Layout) {
 	if f.Kind == planner.KindHedge {
 		state = map[bool]string{true: "new ", false: "standing "}[f.IsPlanned()]
 	}
-	b.add(part{head: f.Label()}, part{para: fmt.Sprintf("%s%s, %.1f m long, %s to plant.", firstUpper(state+string(f.Kind)), of(f.ID, f.Label()), l.Line.LengthM, plantsText(n))})
+	b.add(part{head: firstUpper(f.Label())}, part{para: fmt.Sprintf("%s%s, %.1f m long, %s to plant.", firstUpper(state+string(f.Kind)), of(f.ID, f.Label()), l.Line.LengthM, plantsText(n))})
 	pegs := linePegs(l)
 	b.add(part{picture: &picture{box: pegBox(l, pegs), pegs: pegs, about: f.ID}})
 	b.pegTable(l, pegs)
@@ -136,7 +137,10 @@ func (b *fieldBook) lineSheet(l *setout.Layout) {
 	}
 }
 
-func firstUpper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+func firstUpper(s string) string {
+	_, n := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(s[:n]) + s[n:]
+}
 
 // of says the id where it is not the name.
 func of(id, label string) string {
