@@ -116,7 +116,7 @@ func (r *Result) heatWords() []string {
 	case f.KWh <= 0.5:
 		s = fmt.Sprintf("The house is heated: %.0f kWh are wanted a year, and from winter %d on there is enough dry wood every winter, by the middle figures.", want, f.From)
 	case f.KWh < 0.1*want:
-		s = fmt.Sprintf("The house is nearly heated: %.0f kWh are wanted a year and, from winter %d on, %.0f kWh a year (%.0f percent) are lacking on average, by the middle figures.", want, f.From, f.KWh, 100*f.KWh/want)
+		s = fmt.Sprintf("The house is nearly heated: %.0f kWh are wanted a year and, from winter %d on, %.0f kWh a year (%s) are lacking on average, by the middle figures.", want, f.From, f.KWh, percentWords(100*f.KWh/want))
 	default:
 		s = fmt.Sprintf("The wood does not heat the house: %.0f kWh are wanted a year and, from winter %d on, %.0f kWh a year (%.0f percent) are lacking on average, by the middle figures. No more can be cut than grows.",
 			want, f.From, f.KWh, 100*f.KWh/want)
@@ -141,6 +141,14 @@ func (r *Result) heatWords() []string {
 		s += fmt.Sprintf(" By the low figures %s would run short.", count(low, "winter"))
 	}
 	return append(out, s, r.storeWords())
+}
+
+// percentWords never says that what is lacking is 0 percent.
+func percentWords(v float64) string {
+	if v < 0.5 {
+		return "under 1 percent"
+	}
+	return fmt.Sprintf("%.0f percent", v)
 }
 
 func (r *Result) storeWords() string {

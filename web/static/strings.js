@@ -51,6 +51,8 @@ export const words = {
   'wood.none': 'Nothing is cut for wood: no hedge is managed by coppicing or laying, and no grove is coppiced.',
   'wood.none-do': 'Open a hedge or grove under Land and choose how it is managed.',
   'wood.heated': 'The house is heated: {wanted} kWh are wanted a year, and from winter {from} on dry wood is enough every winter, by the middle figures.',
+  'wood.nearly': 'The house is nearly heated: of {wanted} kWh wanted a year, {lack} kWh ({percent} %) are lacking on average from winter {from} on, by the middle figures.',
+  'wood.under-1': 'under 1',
   'wood.not-heated': 'The wood does not heat the house: of {wanted} kWh wanted a year, {lack} kWh ({percent} %) are lacking on average from winter {from} on. No more can be cut than grows.',
   'wood.no-demand': 'No heat is asked for. Say under Holding how many kWh the house wants a year, and the wood is weighed against it.',
   'wood.low': 'By the low figures {n} winters would run short.',

@@ -9,6 +9,9 @@ const mean = (winters, of) => winters.reduce((s, w) => s + of(w), 0) / Math.max(
 const range = (winters, name, n) => say('wood.range', { mid: num(mean(winters, (w) => w[name].mid), n), low: num(mean(winters, (w) => w[name].low), n), high: num(mean(winters, (w) => w[name].high), n) });
 const MONTHS = ['january', 'february', 'march', 'april', 'may', 'june', 'july', 'august', 'september', 'october', 'november', 'december'];
 
+/** Share of the heat wanted below which what is lacking leaves the house nearly heated. */
+const NEARLY = 0.1;
+
 /** Square and cubic metres as they are written. */
 export const units = (t) => t.replaceAll(/\bm([23])\b/g, (_, n) => (n === '2' ? 'm²' : 'm³'));
 
@@ -20,7 +23,7 @@ export function balanceWords({ wood }) {
   const from = winterWords(shortfall.from_winter ?? 0);
   const heat = wanted <= 0 ? say('wood.no-demand')
     : lack <= 0.5 ? say('wood.heated', { wanted: num(wanted), from })
-      : say('wood.not-heated', { wanted: num(wanted), from, lack: num(lack), percent: num(100 * lack / wanted) });
+      : say(lack < NEARLY * wanted ? 'wood.nearly' : 'wood.not-heated', { wanted: num(wanted), from, lack: num(lack), percent: 100 * lack / wanted < 0.5 ? say('wood.under-1') : num(100 * lack / wanted) });
   const low = winters.filter((w) => w.winter >= (shortfall.from_winter ?? 0) && w.heat_short_kwh.low > 0.5).length;
   const out = [heat];
   if (wanted > 0 && lack <= 0.5 && low > 0) out.push(say(low === 1 ? 'wood.low-1' : 'wood.low', { n: num(low) }));

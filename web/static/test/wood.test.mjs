@@ -175,6 +175,10 @@ test('the balance in words: heated, short, or nothing asked', () => {
   assert.match(balanceWords(answer([], w))[1], /1 winter would run short/);
   const short = answer([], [winterRow(2029)], { shortfall: { heat_kwh_per_year: 450, from_winter: 2029, closed_by: [{ what: 'fuel hedge', quantity: 77, unit: 'm', rests_on: 'who, 2012' }] } });
   assert.match(balanceWords(short)[0], /450 kWh \(50 %\) are lacking/);
+  const nearly = (kwh) => balanceWords(answer([], [winterRow(2029)], { shortfall: { heat_kwh_per_year: kwh, from_winter: 2029, closed_by: [] } }))[0];
+  assert.match(nearly(3), /^The house is nearly heated: of 900 kWh wanted a year, 3 kWh \(under 1 %\) are lacking/);
+  assert.match(nearly(80), /nearly heated.* 80 kWh \(9 %\)/);
+  assert.match(nearly(90), /^The wood does not heat the house/);
   assert.match(all(lacking(short)), /77 m of fuel hedge\. Source: who, 2012/);
   assert.equal(lacking(answer([], w)), null);
   assert.match(balanceWords(answer([], [winterRow(2029, { heat_wanted_kwh: 0 })]))[0], /^No heat is asked for/);
