@@ -107,12 +107,14 @@ func TestHostileMarkup(t *testing.T) {
 		{kml("<name>&lol;</name>"), "entity", "an entity that nobody declared"},
 		{kml(strings.Repeat("<Folder>", 100_000)), "nested more than 100 deep", "deep nesting"},
 		{kml("<Placemark>"), "not sound XML", "an element left open"},
-		{"<kml", "not sound XML", "cut off"},
+		{"<kml", "ends in the middle", "cut off"},
+		{kml("<Placemark></Folder>"), "not sound XML", "elements crossed"},
+		{"<!DOCTYPE html><html><body>Log in</body></html>", "a web page", "HTML, as a login page is saved"},
 		{"", "no element", "empty"},
 		{"<svg/>", "outermost element", "another format"},
 		{`<?xml version="1.0" encoding="EUC-JP"?>` + kml(""), `the character set "EUC-JP"`, "a character set that is not read"},
 		{"\xFF\xFE<\x00k\x00m\x00l\x00", "UTF-16", "UTF-16"},
-		{kml("<name>\xC3\x28</name>"), "invalid UTF-8", "not UTF-8"},
+		{kml("<name>\xC3\x28</name>"), "not UTF-8", "not UTF-8"},
 		{kml("<Placemark><Point><coordinates>1</coordinates></Point></Placemark>"), "A position is", "one number"},
 		{kml("<Placemark><Point><coordinates>1, 2</coordinates></Point></Placemark>"), "latitude", "a space after the comma"},
 		{kml("<Placemark><Point><coordinates>200,2</coordinates></Point></Placemark>"), "not on the globe", "range"},
@@ -156,7 +158,7 @@ func TestZipBomb(t *testing.T) {
 	assert.Contains(t, f.What, "entries")
 	_, f = ReadKMZ(zipped(t, map[string]string{"a.txt": "x"}), 8<<20)
 	require.NotNil(t, f)
-	assert.Contains(t, f.What, "no KML")
+	assert.Contains(t, f.What, "without a KML")
 	_, f = ReadKMZ([]byte("PK\x03\x04 broken"), 8<<20)
 	require.NotNil(t, f)
 }

@@ -7,9 +7,16 @@ import (
 
 // ReadItems reads GeoJSON in any grid that is known: the one that as gives, or that the file names in a `crs` member as the GeoJSON of
 // 2008 had it, or else longitude and latitude. Fields are the properties. A shape that is not in the grid refuses the file, since all is
-// then likely to lie elsewhere; one that cannot be read is counted as lost.
+// then likely to lie elsewhere; one that cannot be read is counted as lost. A Feature or a geometry by itself is taken as well (RFC 7946,
+// section 2: it is a GeoJSON text), and the parts of a GeometryCollection become things of their own with the same fields.
 func ReadItems(data []byte, as *Grid) (*Batch, *FormatFault) {
 	c, bad := readCollection(data)
+	alone := false
+	if bad != nil {
+		if one := readAlone(data); one != nil {
+			c, bad, alone = one, nil, true
+		}
+	}
 	if bad != nil {
 		return nil, &FormatFault{Where: fmt.Sprintf("line %d, column %d", bad.Line, bad.Column), What: bad.What, Mend: bad.Mend}
 	}
@@ -36,10 +43,14 @@ func ReadItems(data []byte, as *Grid) (*Batch, *FormatFault) {
 		}
 	}
 	arr := c.Array.Of(c.Text)
+	elements := Elements(arr)
+	if alone {
+		elements = func(yield func(Span) bool) { yield(Span{0, len(arr)}) }
+	}
 	places, i := 0, 0
-	for s := range Elements(arr) {
+	for s := range elements {
 		i++
-		it, bad := readItem(s.Of(arr), b.Grid)
+		items, bad := readItems(s.Of(arr), b.Grid)
 		if bad != nil && !bad.Range {
 			b.Lost.Add("features whose shape cannot be read", 1)
 			continue
@@ -52,15 +63,45 @@ func ReadItems(data []byte, as *Grid) (*Batch, *FormatFault) {
 			}
 			return nil, &FormatFault{Where: fmt.Sprintf("line %d, column %d, feature %d", at.Line, at.Column, i), What: "At " + bad.Path + ", " + bad.What, Mend: mend}
 		}
-		if places += it.Size; places > MaxPlaces || i > maxItems {
+		heights := false
+		for _, it := range items {
+			places += it.Size
+			heights = heights || it.Heights
+		}
+		if places > MaxPlaces || len(b.Items)+len(items) > maxItems {
 			return nil, formatFault("", "Split the file.", "The file has more than %d features or %d positions.", maxItems, MaxPlaces)
 		}
-		if it.Heights {
+		if heights {
 			b.Lost.Add("shapes with heights, which are left out", 1)
 		}
-		b.Items = append(b.Items, it)
+		b.Items = append(b.Items, items...)
 	}
 	return b, nil
+}
+
+// readAlone is the text of one Feature or geometry, nil where it is neither.
+func readAlone(data []byte) *Collection {
+	c := &Collection{Text: bytes.TrimPrefix(data, bom)}
+	if Check(c.Text) != nil {
+		return nil
+	}
+	from := skipSpace(c.Text, 0)
+	c.Array = Span{from, len(bytes.TrimRight(c.Text, " \t\r\n"))}
+	raw := c.Array.Of(c.Text)
+	if !IsObject(raw) {
+		return nil
+	}
+	kind, _ := Text(Find(raw, "type"))
+	_, shape := rank[kind]
+	if kind != "Feature" && kind != "GeometryCollection" && !shape {
+		return nil
+	}
+	for m := range Members(c.Text) {
+		if string(m.Name) == "crs" {
+			c.crs = m.Value
+		}
+	}
+	return c
 }
 
 // grid is the reference system of the collection.
@@ -82,35 +123,75 @@ func (c *Collection) grid(as *Grid) (Grid, *FormatFault) {
 	return Grid{}, formatFault("", "Say it with --crs and the EPSG code. Known are "+KnownGrids+".", "The coordinates are in a reference system that is not known here: %s.", name)
 }
 
-func readItem(raw []byte, grid Grid) (Item, *GeometryFault) {
-	var it Item
+// readItems reads a Feature, or a geometry by itself: one thing, or one for each part of a collection of shapes.
+func readItems(raw []byte, grid Grid) ([]Item, *GeometryFault) {
 	if !IsObject(raw) {
-		return it, &GeometryFault{Path: "the feature", What: "there is no GeoJSON Feature."}
+		return nil, &GeometryFault{Path: "the feature", What: "there is no GeoJSON Feature."}
 	}
-	id := Find(raw, "id")
-	if IsNumber(id) {
-		it.ID = string(id)
-	} else {
-		it.ID, _ = Text(id)
-	}
-	props := Find(raw, "properties")
-	for m := range Members(props) {
-		it.Fields = append(it.Fields, Field{string(m.Name), bytes.Clone(m.Value.Of(props))})
-	}
-	var geometry Span
-	for m := range Members(raw) {
-		if string(m.Name) == "geometry" {
-			geometry = m.Value
+	var it Item
+	geometry := Span{0, len(raw)}
+	kind, _ := Text(Find(raw, "type"))
+	if _, shape := rank[kind]; !shape && kind != "GeometryCollection" {
+		id := Find(raw, "id")
+		if IsNumber(id) {
+			it.ID = string(id)
+		} else {
+			it.ID, _ = Text(id)
+		}
+		props := Find(raw, "properties")
+		for m := range Members(props) {
+			it.Fields = append(it.Fields, Field{string(m.Name), bytes.Clone(m.Value.Of(props))})
+		}
+		geometry = Span{}
+		for m := range Members(raw) {
+			if string(m.Name) == "geometry" {
+				geometry = m.Value
+			}
 		}
 	}
-	v := geometry.Of(raw)
-	if IsNull(v) {
-		return it, nil
+	if v := geometry.Of(raw); IsNull(v) {
+		return []Item{it}, nil
 	}
-	var bad *GeometryFault
-	it.Geometry, bad = ReadGridGeometry(v, 200_000, grid)
+	shapes, bad := shapesOf(raw, geometry, grid)
 	if bad != nil {
-		bad.Offset += geometry.From
+		return nil, bad
 	}
-	return it, bad
+	var out []Item
+	for _, g := range shapes {
+		it.Geometry = g
+		out = append(out, it)
+	}
+	return out, nil
+}
+
+// shapesOf are the geometry at a place of the text, or its parts where it is a collection, which may hold collections: Check bounds how
+// deep.
+func shapesOf(raw []byte, at Span, grid Grid) ([]Geometry, *GeometryFault) {
+	v := at.Of(raw)
+	if kind, _ := Text(Find(v, "type")); kind != "GeometryCollection" {
+		g, bad := ReadGridGeometry(v, 200_000, grid)
+		if bad != nil {
+			bad.Offset += at.From
+			return nil, bad
+		}
+		return []Geometry{g}, nil
+	}
+	var parts Span
+	for m := range Members(v) {
+		if string(m.Name) == "geometries" {
+			parts = Span{at.From + m.Value.From, at.From + m.Value.To}
+		}
+	}
+	var out []Geometry
+	for s := range Elements(parts.Of(raw)) {
+		some, bad := shapesOf(raw, Span{parts.From + s.From, parts.From + s.To}, grid)
+		if bad != nil {
+			return nil, bad
+		}
+		out = append(out, some...)
+	}
+	if len(out) == 0 {
+		out = []Geometry{{Type: "GeometryCollection"}} // it has no parts: nothing is drawn
+	}
+	return out, nil
 }

@@ -71,7 +71,7 @@ func ReadKMZ(data []byte, most int64) (*Batch, *FormatFault) {
 		}
 		return b, f
 	}
-	return nil, formatFault("", "A KMZ holds one KML file.", "The archive holds no KML file.")
+	return nil, formatFault("", "A KMZ holds one KML file. Of other archives, and of spreadsheets and the like, unpack or export the map itself.", "The file is an archive without a KML file in it.")
 }
 
 type kmlReader struct {

@@ -99,6 +99,9 @@ func (m *markup) next() (xml.Token, *FormatFault) {
 		case xml.CharData:
 			return t, nil
 		case xml.Directive:
+			if fields := strings.Fields(strings.ToLower(string(t))); len(fields) > 1 && fields[1] == "html" {
+				return nil, formatFault("", "Download the file itself, not the page that offers it.", "The file is a web page (HTML), not %s.", m.what)
+			}
 			return nil, m.fault("Take the line out, or save the file anew.", "The file has a document type (<!%s ...), by which a file can swell or fetch others. None is read.",
 				Shorten(strings.TrimSpace(firstWord(string(t)))))
 		}
@@ -120,6 +123,12 @@ func (m *markup) broken(err error) *FormatFault {
 	what := err.Error()
 	if errors.As(err, &syntax) {
 		what = syntax.Msg
+		switch what {
+		case "unexpected EOF":
+			return m.fault("It was not saved or copied whole: export it again.", "The file ends in the middle.")
+		case "invalid UTF-8":
+			return m.fault("Save it as UTF-8, or let its first line say in which character set it is.", "The text here is not UTF-8.")
+		}
 		if strings.Contains(what, "character entity") {
 			return m.fault("Entities of one's own are not read; write the text out.", "The file uses %s.", what)
 		}
@@ -162,7 +171,7 @@ func (m *markup) children(visit func(xml.StartElement) *FormatFault) *FormatFaul
 		case f != nil:
 			return f
 		case t == nil:
-			return m.fault("Export it again.", "The file ends in the middle.")
+			return m.fault("It was not saved or copied whole: export it again.", "The file ends in the middle.")
 		}
 		switch t := t.(type) {
 		case xml.StartElement:
@@ -173,7 +182,7 @@ func (m *markup) children(visit func(xml.StartElement) *FormatFault) *FormatFaul
 				if t, f := m.next(); f != nil {
 					return f
 				} else if t == nil {
-					return m.fault("Export it again.", "The file ends in the middle.")
+					return m.fault("It was not saved or copied whole: export it again.", "The file ends in the middle.")
 				}
 			}
 		case xml.EndElement:
@@ -194,7 +203,7 @@ func (m *markup) text() (string, *FormatFault) {
 		case f != nil:
 			return "", f
 		case t == nil:
-			return "", m.fault("Export it again.", "The file ends in the middle.")
+			return "", m.fault("It was not saved or copied whole: export it again.", "The file ends in the middle.")
 		}
 		switch t := t.(type) {
 		case xml.CharData:

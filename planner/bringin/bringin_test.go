@@ -488,6 +488,14 @@ func TestTagTable(t *testing.T) {
 	}
 }
 
+// It is said where the land lies, so that coordinates in the wrong order are seen.
+func TestThePlaceIsSaid(t *testing.T) {
+	for coords, says := range map[string]string{"[-2.5,53.9]": "about 53.900° N, 2.500° W", "[53.9,-2.5]": "about 2.500° S, 53.900° E"} {
+		r := bring(t, []byte(`{"type":"Point","coordinates":`+coords+`}`), bringin.Options{})
+		assert.Contains(t, notes(r), says)
+	}
+}
+
 // What cannot be used is refused with what, where and how to mend it.
 func TestRefused(t *testing.T) {
 	cases := []struct {
@@ -497,7 +505,8 @@ func TestRefused(t *testing.T) {
 		{"hello", "none of GPX", bringin.Options{}},
 		{"", "empty", bringin.Options{}},
 		{"PK\x05\x06", "none of GPX", bringin.Options{}},
-		{`{"type":"Feature"}`, "one GeoJSON Feature", bringin.Options{}},
+		{`{"type":"Feature"}`, "features without a shape (1)", bringin.Options{}},
+		{`{"type":"Topology"}`, "not FeatureCollection", bringin.Options{}},
 		{`{"type":"FeatureCollection","features":[]}`, "Nothing in the file", bringin.Options{}},
 		{`{"type":"FeatureCollection","features":[{"type":"Feature","properties":{"kind":"hedge"},"geometry":{"type":"Point","coordinates":[0,0]}}]}`, "a hedge drawn as Point (1)", bringin.Options{}},
 		{string(gpx([]orb.Point{{0, 0}, {1, 1}})), "A line cannot become", bringin.Options{LinesAs: planner.KindWell}},

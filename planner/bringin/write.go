@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"math"
 
 	"github.com/paulmach/orb"
 
@@ -14,6 +15,9 @@ import (
 // conclude says what was done.
 func (b *bringing) conclude() {
 	b.say("%s: things read: %d; features of the plan: %d.", b.batch.Format, len(b.batch.Items), len(b.drafts))
+	if at, ok := b.where(); ok {
+		b.say("The land lies about %s, %s. If that is elsewhere, longitude and latitude are in the wrong order, or the grid is another.", hemisphere(at[1], "N", "S"), hemisphere(at[0], "E", "W"))
+	}
 	if g := b.batch.Grid; g.Flat || g.Code != 4326 {
 		b.say("The coordinates were taken as %s (EPSG:%d).", g.Name, g.Code)
 		if g.Datum != "" {
@@ -48,6 +52,31 @@ func (b *bringing) conclude() {
 	if len(b.tags) > 0 {
 		b.say("Tags of features that were not kept: %s.", list(b.tags.Lines()))
 	}
+}
+
+// where is the middle of what was brought in, longitude and latitude.
+func (b *bringing) where() (orb.Point, bool) {
+	var all orb.Bound
+	some := false
+	for i := range b.drafts {
+		g := &b.drafts[i].shape
+		if g.Empty() {
+			continue
+		}
+		bound := orb.Collection{orb.MultiPoint(g.Points), orb.MultiLineString(g.Lines), g.Polygons}.Bound()
+		if some {
+			bound = all.Union(bound)
+		}
+		all, some = bound, true
+	}
+	return all.Center(), some
+}
+
+func hemisphere(deg float64, plus, minus string) string {
+	if deg < 0 {
+		plus = minus
+	}
+	return fmt.Sprintf("%.3f° %s", math.Abs(deg), plus)
 }
 
 // whose is the line that names the owner of the data: the file's own, else what its ids call for.
