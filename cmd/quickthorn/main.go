@@ -14,6 +14,7 @@ import (
 	"syscall"
 
 	"quickthorn/planner"
+	"quickthorn/planner/prose"
 )
 
 // Exit codes; other programs read them.
@@ -88,7 +89,11 @@ func finish(inv *invocation, code int, err error) int {
 	if err == nil {
 		return code
 	}
-	fmt.Fprintln(inv.errs, "quickthorn: "+err.Error())
+	lines := strings.Split(err.Error(), "\n")
+	for i, l := range lines {
+		lines[i] = prose.Clean(l) // it may quote a file
+	}
+	fmt.Fprintln(inv.errs, "quickthorn: "+strings.Join(lines, "\n"))
 	return exitOf(err)
 }
 

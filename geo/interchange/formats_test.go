@@ -286,7 +286,7 @@ func TestHostileGeoPackage(t *testing.T) {
 		{[]byte("SQLite format 3\x00"), "shorter than its header"},
 		{good[:len(good)/2], "broken"},
 		{spoiled, "broken"},
-		{packageOf(t, `DROP TABLE gpkg_contents`), "broken"},
+		{packageOf(t, `DROP TABLE gpkg_contents`), "no GeoPackage"},
 		{packageOf(t, layerRow+`CREATE TABLE l (fid INTEGER PRIMARY KEY, geom BLOB); INSERT INTO l VALUES (1, x'00')`), "does not begin with GP"},
 		{packageOf(t, layerRow+`CREATE TABLE l (fid INTEGER PRIMARY KEY, geom BLOB); INSERT INTO l VALUES (1, x'47500001E61000000102000000FFFFFF7F')`), "ends in the middle"},
 		{packageOf(t, layerRow+`CREATE TABLE l (fid INTEGER PRIMARY KEY, geom BLOB); INSERT INTO l VALUES (1, 'POINT(1 2)')`), "no binary shape"},

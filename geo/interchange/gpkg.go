@@ -46,7 +46,17 @@ func brokenPackage(err error) *FormatFault {
 	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, context.Canceled), errors.As(err, &s) && s.Code == sqlite3.ErrInterrupt:
 		return formatFault("", "Try it with fewer layers.", "The GeoPackage took too long to read.")
 	}
-	return formatFault("", "Export it again.", "The GeoPackage is broken: %v.", err)
+	if errors.As(err, &s) && strings.Contains(err.Error(), "no such table: gpkg_") {
+		return formatFault("", "Export it as a GeoPackage.", "The file is an SQLite database but no GeoPackage: the tables that list its layers are missing.")
+	}
+	what := "the database in it is damaged" // SQLite's own words quote bytes of the file
+	switch {
+	case errors.As(err, &s) && s.Code == sqlite3.ErrTooBig:
+		what = "a text or a shape in it is larger than is read"
+	case !errors.As(err, &s):
+		what = err.Error()
+	}
+	return formatFault("", "Export it again.", "The GeoPackage is broken: %s.", what)
 }
 
 type packageReader struct {
