@@ -275,3 +275,11 @@ func TestSketchesAreNotCrowded(t *testing.T) {
 		assert.Greater(t, pictures, 3, name)
 	}
 }
+
+// A number is not broken over two lines on the page.
+func TestNumbersOfThePageStayWhole(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, WriteFieldHTML(&b, inputOf(t, small(t).json(t)), Options{}))
+	assert.Contains(t, b.String(), "td.n { overflow-wrap: normal; white-space: nowrap; }")
+	assert.Contains(t, b.String(), `<td class="n">`)
+}
