@@ -245,7 +245,7 @@ func (inv *invocation) sayFaults(r *report.Report) {
 	}
 	for _, l := range r.Out.Layouts {
 		if l.Failed != "" {
-			inv.log.Warn(prose.Clean(l.Feature.Label()) + " was not set out: " + l.Failed)
+			inv.log.Warn(prose.Clean(l.Feature.Label()) + " was not set out: " + strings.TrimSpace(l.Failed+" "+l.Mend))
 		}
 	}
 }

@@ -143,6 +143,8 @@ type Layout struct {
 	Remarks    []Remark
 	// Failed says why nothing was set out ("" otherwise): a property in the wrong form, a polygon that is not valid.
 	Failed string
+	// Mend says how to mend that, where it is known.
+	Mend string
 }
 
 // A Result is the whole plan set out.

@@ -187,7 +187,7 @@ func (l *Layout) fail(properties ...string) bool {
 // cannot says why nothing is set out for want of something in the plan, and remarks upon it: a stop for what is to be planted, a
 // note for what stands there already and is only left out of crowns and shade.
 func (l *Layout) cannot(place, why, mend string) {
-	l.Failed = why
+	l.Failed, l.Mend = why, mend
 	r := Remark{Rule: "input.property", Severity: planner.Stop, Place: place,
 		Message: l.Feature.Label() + " is not set out: " + why + " " + mend}
 	if !l.Feature.IsPlanned() {
