@@ -119,12 +119,37 @@ func pictureSketch(in Input, p *picture, b paper.Box) *sketch {
 		s.labels.taken = append(s.labels.taken, paper.Box{X: at.X - 1, Y: at.Y - 1, W: 2, H: 2}.Corners(at, 0))
 	}
 	for _, g := range p.pegs {
-		at := v.at(g.At)
-		s.put(wish{rank: rankLetter, size: 3, face: paper.Bold, places: either(beside(paper.Box{X: at.X, Y: at.Y}, 1.3), beside(paper.Box{X: at.X, Y: at.Y}, 3.5))}, []string{g.Name}, "")
+		marks = append(s.letterPeg(g.Name, v.at(g.At)), marks...)
 	}
 	s.putNames()
 	s.top = append(marks, s.top...)
 	return s
+}
+
+// Letters of pegs stand this far from the peg: just clear of the sign of a plant there, else further off with a line to it.
+const (
+	nearPeg = 1.7
+	farPeg  = 3.8
+)
+
+// letterPeg puts the letter of a peg beside it, and gives the line between the two where the letter is further off.
+func (s *sketch) letterPeg(name string, at paper.Point) []paper.Item {
+	spot := paper.Box{X: at.X, Y: at.Y}
+	for _, try := range []struct {
+		far   float64
+		clear bool
+	}{{nearPeg, true}, {farPeg, true}, {nearPeg, false}, {farPeg, false}} {
+		n := len(s.labels.taken)
+		if !s.put(wish{rank: rankLetter, size: 3, face: paper.Bold, places: beside(spot, try.far), clear: try.clear}, []string{name}, "") {
+			continue
+		}
+		if try.far == nearPeg {
+			return nil
+		}
+		mid := around(s.labels.taken[n][:]...).Middle()
+		return []paper.Item{paper.Line(paper.Pen{Width: 0.18, Grey: paper.Black}, at, mid)} // the halo of the letter ends it
+	}
+	return nil
 }
 
 // drawPicture draws what is pegged out, and below it the scale and the arrow.
@@ -138,11 +163,6 @@ func drawPicture(in Input, p *picture, b paper.Box) []paper.Item {
 	strip = append(strip, paper.Text{At: paper.Point{X: north.X + 2.5, Y: line + 0.9}, S: "N", Size: 2.6, Face: paper.Bold},
 		paper.Text{At: paper.Point{X: north.X - 5, Y: line + 0.8}, S: ratio(scale), Size: 2.3, Anchor: paper.End})
 	return append(append(s.items(), frame.Path(fine, paper.Fill{}), b.Path(fine, paper.Fill{})), strip...)
-}
-
-// either gives the places of one list, then those of another.
-func either(a, b func(w, h float64) []spot) func(w, h float64) []spot {
-	return func(w, h float64) []spot { return append(a(w, h), b(w, h)...) }
 }
 
 //go:embed field.html

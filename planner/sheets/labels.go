@@ -28,6 +28,7 @@ type nameEntry struct{ Shown, Full string }
 // A wish is a name to be put on the map, its places in the order in which they would be liked.
 type wish struct {
 	rank   int
+	clear  bool   // never over signs
 	text   string // the name
 	sub    string // a second line: area, length
 	size   float64
@@ -42,7 +43,7 @@ type spot struct {
 	turn float64
 }
 
-const halo = 0.45
+const halo = 0.45 // mm
 
 // rankField is the rank of the names of fields, which come first; a letter that stands for a name has a rank of its own.
 const (
@@ -173,7 +174,7 @@ func (s *sketch) put(w wish, lines []string, sub string) bool {
 	}
 	places := w.places(width, height)
 	least := offTexts
-	if w.rank != rankLetter && (s.sparse || len(lines) > 1) { // a long name would hide more than it tells: its letter is put there
+	if w.clear || w.rank != rankLetter && (s.sparse || len(lines) > 1) { // a long name would hide more than it tells: its letter is put there
 		least = offSigns
 	}
 	for off := offLines; off >= least; off-- {
