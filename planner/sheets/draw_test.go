@@ -453,3 +453,29 @@ func BenchmarkDrawDemo(b *testing.B) {
 		pdfOf(b, d)
 	}
 }
+
+// Markers do not hide the trees that they speak of, three to a tree, also where a tree is all that the plan holds.
+func TestMarkersDoNotHideSinglePlants(t *testing.T) {
+	one := newPlot(t, "One tree").add("oak", "Point", map[string]any{"kind": "plant", "species": "pedunculate oak"}, 0, 0)
+	for name, p := range map[string]*plot{"one tree": one, "small": small(t)} {
+		in := inputOf(t, p.json(t))
+		in.Findings = nil
+		for _, f := range in.Plan.Features {
+			if f.Kind == planner.KindPlant {
+				for range 3 {
+					in.Findings = append(in.Findings, planner.Finding{Severity: planner.Warn, HasAt: true, At: f.Shape.Points[0]})
+				}
+			}
+		}
+		require.NotEmpty(t, in.Findings, name)
+		s := sketchOf(in, centred(paper.Box{W: 300, H: 250}, 500, in.Findings[0].At))
+		require.NotEmpty(t, s.lone, name)
+		s.putFindings(numberOf(in.Findings))
+		require.Len(t, s.labels.taken, len(in.Findings), name)
+		for _, c := range s.labels.taken {
+			for _, sign := range s.lone {
+				assert.False(t, overlaps(around(c[:]...), sign), name)
+			}
+		}
+	}
+}

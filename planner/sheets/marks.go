@@ -2,6 +2,7 @@ package sheets
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"quickthorn/planner/paper"
@@ -35,16 +36,31 @@ func (s *sketch) putFindings(numbers []int) {
 	s.top = append(append(s.top, leaders...), signs...)
 }
 
+// mostRings is how many rings about a place are looked along for room, nearRings on how many of them a marker also keeps off single plants,
+// wells and tanks: it should not hide what it speaks of. A hedge or a row is still seen on both sides of a marker.
+const (
+	mostRings = 12
+	nearRings = 3
+)
+
 // markAt is where the marker of a place has room: there, or on rings about it.
 func (s *sketch) markAt(at paper.Point) (paper.Point, bool) {
-	for ring := range 12 {
+	if p, ok := s.onRings(at, nearRings, s.lone); ok {
+		return p, true
+	}
+	return s.onRings(at, mostRings, nil)
+}
+
+// onRings is the first place on rings about a place where a marker lies over no text, no other marker and none of some boxes.
+func (s *sketch) onRings(at paper.Point, rings int, off []paper.Box) (paper.Point, bool) {
+	for ring := range rings {
 		far := float64(ring) * 2.6
 		n := max(1, ring*6)
 		for k := range n {
 			sin, cos := math.Sincos(2*math.Pi*float64(k)/float64(n) - math.Pi/4)
 			p := paper.Point{X: at.X + far*cos, Y: at.Y + far*sin}
 			c := paper.Box{X: p.X - 2.75, Y: p.Y - 2.65, W: 5.5, H: 5.3}.Corners(p, 0)
-			if !s.free(c, offTexts) {
+			if !s.free(c, offTexts) || slices.ContainsFunc(off, func(o paper.Box) bool { return overlaps(o, around(c[:]...)) }) {
 				continue
 			}
 			s.labels.taken = append(s.labels.taken, c)

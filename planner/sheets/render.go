@@ -99,6 +99,9 @@ func (r *renderer) fillCautions(c *column) {
 	c.y += 1
 	for i, t := range all {
 		more := fmt.Sprintf("%d more cautions stand in the notes.", len(all)-i)
+		if i == len(all)-1 {
+			more = "1 more caution stands in the notes."
+		}
 		room := c.box.H
 		if i < len(all)-1 {
 			c.box.H -= 3.5 * 2 // the last line says that there are more

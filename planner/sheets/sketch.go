@@ -23,6 +23,7 @@ type sketch struct {
 	openings []paper.Item
 	top      []paper.Item // findings and texts
 	busy     []paper.Box  // what texts keep off where they can
+	lone     []paper.Box  // of them the signs of single plants, wells and tanks, which markers keep off where they can
 	strokes  []band       // lines, which they keep off where they still can
 	inner    []paper.Box  // beds and blocks: what the names of fields keep off as well
 	labels   labels
@@ -228,6 +229,7 @@ func (s *sketch) drawSpots(f *planner.Feature) {
 			s.used[key] = true
 			s.lines = append(s.lines, named(string(f.Kind), f.ID, spotSign(key, at)))
 			s.busy = append(s.busy, paper.Box{X: at.X - 1.5, Y: at.Y - 1.5, W: 3, H: 3})
+			s.lone = append(s.lone, s.busy[len(s.busy)-1])
 		}
 	}
 }
@@ -369,6 +371,9 @@ func (s *sketch) drawPlants(l *setout.Layout) {
 		}
 		items = append(items, plantSign(sign, at, r, s.room(l, p), standing)...)
 		s.busy = append(s.busy, paper.Box{X: at.X - 1.2, Y: at.Y - 1.2, W: 2.4, H: 2.4})
+		if l.Feature.Kind == planner.KindPlant {
+			s.lone = append(s.lone, s.busy[len(s.busy)-1])
+		}
 	}
 	if len(items) > 0 {
 		s.growing = append(s.growing, named(string(l.Feature.Kind), l.Feature.ID, items))
