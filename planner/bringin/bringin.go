@@ -105,6 +105,8 @@ func read(ctx context.Context, data []byte, opt Options) (*interchange.Batch, er
 		b, f = interchange.ReadGPX(data)
 	case bytes.HasPrefix(head, []byte("<")), bytes.HasPrefix(data, []byte("\xFF\xFE")), bytes.HasPrefix(data, []byte("\xFE\xFF")):
 		b, f = interchange.ReadKML(data)
+	case len(head) == 0 && len(data) <= 4096:
+		return nil, &planner.Problem{File: opt.File, What: "The file is empty.", Mend: "Export it again, as GPX, KML, KMZ, GeoPackage or GeoJSON."}
 	case bytes.HasPrefix(head, []byte("{")), len(head) == 0:
 		b, f = interchange.ReadItems(data, opt.Grid)
 	default:

@@ -503,7 +503,8 @@ func TestRefused(t *testing.T) {
 		opt        bringin.Options
 	}{
 		{"hello", "none of GPX", bringin.Options{}},
-		{"", "empty", bringin.Options{}},
+		{"", "The file is empty. Export it again, as GPX", bringin.Options{}},
+		{"\xEF\xBB\xBF \n", "The file is empty.", bringin.Options{}},
 		{"PK\x05\x06", "none of GPX", bringin.Options{}},
 		{`{"type":"Feature"}`, "features without a shape (1)", bringin.Options{}},
 		{`{"type":"Topology"}`, "not FeatureCollection", bringin.Options{}},

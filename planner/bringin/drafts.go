@@ -151,8 +151,12 @@ func (b *bringing) named(it *interchange.Item) {
 	if it.Notes != "" {
 		d.set("notes", it.Notes)
 	}
+	words := vocabularyOf(d.kind)
 	for _, f := range it.Fields {
-		if f.Name != b.opt.KindColumn && f.Name != "kind" && f.Name != "fid" && !d.has(f.Name) {
+		if f.Name == b.opt.KindColumn || f.Name == "kind" || f.Name == "fid" || d.has(f.Name) {
+			continue
+		}
+		if f, says := typed(words, f); says {
 			d.props = append(d.props, f)
 		}
 	}
@@ -206,7 +210,7 @@ func (b *bringing) byShape(it *interchange.Item) {
 		case (strings.EqualFold(name, "name") || strings.EqualFold(name, "notes")) && !d.has(strings.ToLower(name)) && it.Text(name) != "":
 			d.set(strings.ToLower(name), it.Text(name))
 			continue
-		case words[name]:
+		case name == "kind" || words[name].Name != "":
 			name += "_as_given" // its owner meant something else by the word than the plan does
 		}
 		if !d.has(name) {
@@ -217,12 +221,12 @@ func (b *bringing) byShape(it *interchange.Item) {
 	b.place(d)
 }
 
-// vocabularyOf are the names of the properties of a kind.
-func vocabularyOf(k planner.Kind) map[string]bool {
-	out := map[string]bool{"kind": true}
+// vocabularyOf are the properties of a kind by their names.
+func vocabularyOf(k planner.Kind) map[string]planner.Prop {
+	out := map[string]planner.Prop{}
 	spec, _ := planner.SpecOf(k)
 	for _, p := range append(planner.CommonProps(), spec.Props...) {
-		out[p.Name] = true
+		out[p.Name] = p
 	}
 	return out
 }
