@@ -60,3 +60,18 @@ func runBringIn(ctx context.Context, inv *invocation) (int, error) {
 	}
 	return exitDone, inv.write(r.Plan.Write)
 }
+
+// readPlan reads a plan file. What is plainly a file of another program is refused with the way to make a plan of it, since where its
+// first byte is wrong helps nobody.
+func (inv *invocation) readPlan(path string) ([]byte, error) {
+	data, err := inv.read(path)
+	if err != nil {
+		return nil, err
+	}
+	named := map[string]string{"GPX": "GPX", "KML": "KML or other XML", "KMZ": "an archive, such as KMZ", "GeoPackage": "a database, such as GeoPackage"}
+	what, foreign := named[bringin.FormatOf(data)]
+	if !foreign {
+		return data, nil
+	}
+	return nil, &planner.Problem{File: path, What: "This is " + what + ", not a plan.", Mend: "Make a plan of it first: quickthorn bring-in " + path + " --out plan.geojson."}
+}

@@ -50,7 +50,7 @@ func runCheck(ctx context.Context, inv *invocation) (int, error) {
 
 // checkOne reports on one file. What the user can mend is said and counted; only faults of the machine stop the others.
 func (inv *invocation) checkOne(ctx context.Context, engine *report.Engine, path string, w io.Writer) (int, error) {
-	data, err := inv.read(path)
+	data, err := inv.readPlan(path)
 	var r *report.Report
 	if err == nil {
 		r, err = engine.Build(ctx, data, inv.options(path))

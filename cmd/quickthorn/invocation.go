@@ -217,7 +217,7 @@ func (inv *invocation) setOut(ctx context.Context) (*report.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	data, err := inv.read(path)
+	data, err := inv.readPlan(path)
 	if err != nil {
 		return nil, err
 	}

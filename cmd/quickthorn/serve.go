@@ -91,7 +91,7 @@ func isLoopback(host string) bool {
 // load takes the files into the store. A holding that is there already stays as it is. An empty store gets the demo holding.
 func (inv *invocation) load(ctx context.Context, s *store.Store) error {
 	for _, file := range inv.files {
-		data, err := inv.read(file)
+		data, err := inv.readPlan(file)
 		if err != nil {
 			return err
 		}

@@ -91,26 +91,50 @@ func kindsWith(shapes ...string) string {
 	return strings.Join(names, ", ")
 }
 
-// read finds out by its first bytes what the file is, and reads it.
+// FormatOf tells by its first bytes what a file is: GPX, KML (any other XML too), KMZ (any archive), GeoPackage (any SQLite database);
+// "" for text that may be GeoJSON, and so a plan.
+func FormatOf(data []byte) string {
+	head := headOf(data)
+	switch {
+	case bytes.HasPrefix(data, []byte("SQLite format 3\x00")):
+		return "GeoPackage"
+	case bytes.HasPrefix(data, []byte("PK\x03\x04")):
+		return "KMZ"
+	case bytes.HasPrefix(head, []byte("<")) && bytes.Contains(head, []byte("<gpx")):
+		return "GPX"
+	case bytes.HasPrefix(head, []byte("<")):
+		return "KML"
+	}
+	return ""
+}
+
+func headOf(data []byte) []byte {
+	return bytes.TrimLeft(bytes.TrimPrefix(data[:min(len(data), 4096)], []byte("\xEF\xBB\xBF")), " \t\r\n")
+}
+
 func read(ctx context.Context, data []byte, opt Options) (*interchange.Batch, error) {
 	var b *interchange.Batch
 	var f *interchange.FormatFault
-	head := bytes.TrimLeft(bytes.TrimPrefix(data[:min(len(data), 4096)], []byte("\xEF\xBB\xBF")), " \t\r\n")
-	switch {
-	case bytes.HasPrefix(data, []byte("SQLite format 3\x00")):
+	switch head := headOf(data); FormatOf(data) {
+	case "GeoPackage":
 		b, f = interchange.ReadGeoPackage(ctx, data, opt.Grid)
-	case bytes.HasPrefix(data, []byte("PK\x03\x04")):
+	case "KMZ":
 		b, f = interchange.ReadKMZ(data, opt.MaxBytes)
-	case bytes.HasPrefix(head, []byte("<")) && bytes.Contains(head, []byte("<gpx")):
+	case "GPX":
 		b, f = interchange.ReadGPX(data)
-	case bytes.HasPrefix(head, []byte("<")), bytes.HasPrefix(data, []byte("\xFF\xFE")), bytes.HasPrefix(data, []byte("\xFE\xFF")):
+	case "KML":
 		b, f = interchange.ReadKML(data)
-	case len(head) == 0 && len(data) <= 4096:
-		return nil, &planner.Problem{File: opt.File, What: "The file is empty.", Mend: "Export it again, as GPX, KML, KMZ, GeoPackage or GeoJSON."}
-	case bytes.HasPrefix(head, []byte("{")), len(head) == 0:
-		b, f = interchange.ReadItems(data, opt.Grid)
 	default:
-		return nil, &planner.Problem{File: opt.File, What: "This is none of GPX, KML, KMZ, GeoPackage and GeoJSON.", Mend: "Export it in one of these."}
+		if len(head) == 0 && len(data) <= 4096 {
+			return nil, &planner.Problem{File: opt.File, What: "The file is empty.", Mend: "Export it again, as GPX, KML, KMZ, GeoPackage or GeoJSON."}
+		}
+		if bytes.HasPrefix(data, []byte("\xFF\xFE")) || bytes.HasPrefix(data, []byte("\xFE\xFF")) {
+			return nil, &planner.Problem{File: opt.File, What: "The file is not written in UTF-8 but in UTF-16 or UTF-32.", Mend: "Save it as UTF-8."}
+		}
+		if len(head) > 0 && head[0] != '{' {
+			return nil, &planner.Problem{File: opt.File, What: "This is none of GPX, KML, KMZ, GeoPackage and GeoJSON.", Mend: "Export it in one of these."}
+		}
+		b, f = interchange.ReadItems(data, opt.Grid)
 	}
 	if f != nil {
 		return nil, &planner.Problem{File: opt.File, Where: f.Where, What: f.What, Mend: f.Mend, Err: f}

@@ -506,6 +506,7 @@ func TestRefused(t *testing.T) {
 		{"", "The file is empty. Export it again, as GPX", bringin.Options{}},
 		{"\xEF\xBB\xBF \n", "The file is empty.", bringin.Options{}},
 		{"PK\x05\x06", "none of GPX", bringin.Options{}},
+		{"\xFF\xFE{\x00}\x00", "not written in UTF-8 but in UTF-16", bringin.Options{}},
 		{`{"type":"Feature"}`, "features without a shape (1)", bringin.Options{}},
 		{`{"type":"Topology"}`, "not FeatureCollection", bringin.Options{}},
 		{`{"type":"FeatureCollection","features":[]}`, "Nothing in the file", bringin.Options{}},
