@@ -59,7 +59,7 @@ func ReadItems(data []byte, as *Grid) (*Batch, *FormatFault) {
 			at := FaultAt(c.Text, c.Array.From+s.From+bad.Offset, "", "")
 			mend := "Mend it where it was drawn."
 			if bad.Range && !b.Grid.Flat {
-				mend = "If these are metres of a grid, say which with --crs, such as --crs 27700."
+				mend = "If these are metres of a grid, say which: `quickthorn bring-in --crs 27700` takes them as the British one."
 			}
 			return nil, &FormatFault{Where: fmt.Sprintf("line %d, column %d, feature %d", at.Line, at.Column, i), What: "At " + bad.Path + ", " + bad.What, Mend: mend}
 		}

@@ -630,8 +630,9 @@ export const words = {
   'files.added': '{n} things are added. Undo takes them out again.',
   'files.pasted': 'pasted text',
   'files.too-large': 'It is larger than 50 MB, which is more than can be read here.',
-  'files.not-json': 'It could not be read: it is not GeoJSON text. A file that ends in .geojson or .json is wanted.',
+  'files.not-json': 'It could not be read: it is empty, or broken off in the middle. Export it again, as GeoJSON, GPX, KML, KMZ or GeoPackage.',
   'files.not-geojson': 'It is JSON, but not GeoJSON: no features and no geometry were found in it.',
+  'files.first': 'Only {name} is looked at: one file at a time. Drop the others after it.',
   'files.picture': 'To trace over a picture, choose “Lay a picture under the sheet” in the chapter “Begin”.',
   'files.notes': 'What was done to it',
   // the sheet and the pens

@@ -34,6 +34,14 @@ async function take(page, name, text, raw) {
   page.store.do('incoming', got.wrong ? { name, wrong: say(got.wrong) } : { ...got, notes });
 }
 
+/** One file at a time: each is looked at before it goes anywhere. Pictures belong elsewhere. */
+function takeFirst(page, files) {
+  const file = files.find((f) => !f.type.startsWith('image/'));
+  if (file) takeFile(page, file);
+  const text = !file && files.length > 0 ? say('files.picture') : files.length > 1 ? say('files.first', { name: file.name }) : null;
+  if (text) page.store.do('say', { kind: 'note', text });
+}
+
 export function listenForFiles(page) {
   const root = document.documentElement;
   const carries = (e) => e.dataTransfer?.types?.includes('Files');
@@ -50,9 +58,7 @@ export function listenForFiles(page) {
     show(false);
     if (e.defaultPrevented) return;
     e.preventDefault();
-    const file = e.dataTransfer.files[0];
-    if (file && !file.type.startsWith('image/')) takeFile(page, file);
-    else if (file) page.store.do('say', { kind: 'note', text: say('files.picture') });
+    takeFirst(page, [...e.dataTransfer.files]);
   });
   document.addEventListener('paste', (e) => {
     if (/^(INPUT|TEXTAREA)$/.test(e.target.tagName)) return;
