@@ -101,7 +101,7 @@ func TestCuttingSheet(t *testing.T) {
 		a := p.ask("GET", "/holdings/demo/wood/sheet"+query, nil).is(http.StatusOK)
 		assert.Equal(t, "text/html; charset=utf-8", a.header.Get("Content-Type"))
 		body := string(a.body)
-		assert.Contains(t, body, "<h1>Cutting sheet, winter 2028</h1>")
+		assert.Contains(t, body, "<h1>Cutting sheet, winter 2028 to 2029</h1>")
 		assert.Equal(t, sheetPolicy(a.body), a.header.Get("Content-Security-Policy"))
 		assert.Contains(t, a.header.Get("Content-Security-Policy"), "style-src 'sha256-")
 		assert.Equal(t, 1, strings.Count(body, "<style>"))

@@ -34,6 +34,10 @@ func (p *Pass) seasonCut() {
 		return
 	}
 	at, _ := cut.Shape.First()
+	if says := wood.CalendarFor(p.Plan, p.Set).Says; says != "" {
+		p.Report(At(planner.Finding{Severity: planner.Note, Place: "window", Source: planner.Source{Text: "Quickthorn, its own rule", Confidence: planner.Derived}, Message: says + "."}, at))
+		return
+	}
 	from, ok := p.Limit("closed_from")
 	until, also := p.Limit("closed_until")
 	f := At(planner.Finding{Severity: planner.Note, Place: "window", Source: confident(until.Source)}, at)
@@ -59,20 +63,12 @@ func (p *Pass) seasonCut() {
 			said = append(said, fmt.Sprintf("%s is done from %s to %s", w.name, wood.DateIn(w.of.From, winter), wood.DateIn(w.of.Until, winter)))
 		}
 	}
-	for _, name := range []string{"coppice_until", "lay_until"} {
-		if l, ok := p.Limit(name); ok && laterThan(l.Text, from.Text) {
-			said = append(said, fmt.Sprintf("by law %s may go on to %s", map[string]string{"coppice_until": "coppicing", "lay_until": "laying"}[name], wood.DateIn(l.Text, 0)))
-		}
-	}
 	f.Message = strings.Join(said, "; ") + "."
 	if calendar.Exception != "" {
 		f.Message += " Exceptions: " + calendar.Exception + "."
 	}
 	p.Report(f)
 }
-
-// laterThan compares two month-days of one calendar year.
-func laterThan(a, b string) bool { return a >= b && a < "07-01" }
 
 // anyDayOpen reports whether the closed season leaves a day: it does not where it ends on the day before it begins.
 func (p *Pass) anyDayOpen(from, until rules.Limit) bool {

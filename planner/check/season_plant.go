@@ -34,6 +34,10 @@ func (p *Pass) seasonPlant() {
 	if n == 0 {
 		return
 	}
+	if says := wood.CalendarFor(p.Plan, p.Set).Says; says != "" {
+		p.Report(At(planner.Finding{Severity: planner.Note, Place: "window", Count: n, Source: planner.Source{Text: "Quickthorn, its own rule", Confidence: planner.Derived}, Message: says + "."}, first.At))
+		return
+	}
 	winter := p.Plan.Holding.PlantingWinter
 	from, ok := p.Limit("ground.planting/bare_root_from")
 	until, also := p.Limit("ground.planting/bare_root_until")

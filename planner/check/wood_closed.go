@@ -13,7 +13,10 @@ func woodClosed() *Rule {
 		Why:    "What is to be coppiced or laid needs days between leaf fall and the closed season. Where the limits in force leave none, nothing can be cut at all.",
 		Limits: []string{"season.cut/closed_until", "season.cut/dormant_from", "season.cut/dormant_until", "season.cut/coppice_until", "season.cut/lay_until"},
 		Run: func(p *Pass) {
-			calendar := wood.CalendarOf(p.Set)
+			calendar := wood.CalendarFor(p.Plan, p.Set)
+			if calendar.Says != "" {
+				return // no date is known there; season.cut says so
+			}
 			said := map[string]bool{}
 			p.woodSections(func(s *wood.Section, cuts []int) {
 				if len(cuts) == 0 || said[s.Feature.ID] || calendar.Of(s.Method).From != "" {

@@ -9,7 +9,10 @@ import (
 // listDates are the windows of planting and cutting in the planting winter, by the rule set: a sentence each with its source. A window
 // that is not known is left out.
 func (r *Report) listDates() []string {
-	c, winter := wood.CalendarOf(r.Set), r.Plan.Holding.PlantingWinter
+	c, winter := wood.CalendarFor(r.Plan, r.Set), r.Plan.Holding.PlantingWinter
+	if c.Says != "" {
+		return []string{c.Says + "."}
+	}
 	var out []string
 	say := func(format string, w wood.Window) {
 		if w.From == "" || w.Until == "" {

@@ -23,7 +23,7 @@ func TestTheListPrintsTheDatesOfItsWinter(t *testing.T) {
 	l := r.List()
 	all := strings.Join(l.Dates, "\n")
 	assert.Contains(t, all, "Plant bare-rooted stock from 1 November 2031 to 31 March 2032")
-	assert.Contains(t, all, "No hedge is cut or trimmed from 1 March 2032 to 31 August 2032; nests in use are protected at any date. Exceptions: road safety")
+	assert.Contains(t, all, "No hedge is cut or trimmed from 1 March 2032 to 31 August 2032; nests in use are protected at any date. Exceptions: laying and coppicing are excepted until 30 April; road safety")
 	for _, d := range l.Dates {
 		assert.True(t, strings.HasSuffix(d, "]"), "%s: has its source", d)
 	}

@@ -26,7 +26,8 @@ type WoodPage struct {
 	Sections []WoodShape     `json:"sections"`
 	Woods    []WoodKind      `json:"woods"`
 	Dates    []WoodWindow    `json:"dates"`
-	Uses     []string        `json:"uses"` // where wood and chip go, in the plan's order
+	NoDates  string          `json:"no_dates,omitempty"` // why none is known
+	Uses     []string        `json:"uses"`               // where wood and chip go, in the plan's order
 }
 
 // A WoodShape is where a section lies: the line of a length of hedge, or the rings of a coupe; metres of the local frame.
@@ -65,7 +66,7 @@ func (r *Report) WoodPageOf(res *wood.Result) (*WoodPage, error) {
 	if err := wood.WriteJSON(&b, res); err != nil {
 		return nil, err
 	}
-	p := &WoodPage{Summary: res.Summary(), Wood: b.Bytes(), Sections: []WoodShape{}, Woods: []WoodKind{}, Dates: []WoodWindow{}, Uses: append([]string{}, r.Plan.Holding.Uses...)}
+	p := &WoodPage{Summary: res.Summary(), Wood: b.Bytes(), Sections: []WoodShape{}, Woods: []WoodKind{}, Dates: []WoodWindow{}, NoDates: res.Calendar.Says, Uses: append([]string{}, r.Plan.Holding.Uses...)}
 	for i := range res.Sections {
 		p.Sections = append(p.Sections, r.woodShape(&res.Sections[i]))
 	}
@@ -77,6 +78,9 @@ func (r *Report) WoodPageOf(res *wood.Result) (*WoodPage, error) {
 		p.Woods = append(p.Woods, WoodKind{Name: w.Name, Percent: round(100*w.Share, 1), Summers: after, KeptOut: append([]string{}, w.KeptOut...)})
 	}
 	for _, d := range calendarOf(res.Calendar) {
+		if d.what == "closed" {
+			d.of.Note = res.Calendar.Exception
+		}
 		p.Dates = append(p.Dates, WoodWindow{What: d.what, dates: dates{d.of.From, d.of.Until, d.of.Note, source(d.of.Source)}})
 	}
 	return p, nil

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"quickthorn/planner/prose"
+	"quickthorn/planner/setout"
 	"quickthorn/planner/wood"
 )
 
@@ -97,6 +98,11 @@ func nextCutting(res *wood.Result, winter int) int {
 
 // seasons tells when in a winter what may be done.
 func (t *text) seasons(c wood.Calendar, winter int) {
+	if c.Says != "" {
+		t.section("Dates")
+		t.wrap(c.Says+".", "  ", "  ")
+		return
+	}
 	rows := [][]string{}
 	var by []string
 	for _, s := range calendarOf(c) {
@@ -162,6 +168,10 @@ func (t *text) cutting(s wood.CuttingSheet, next int) {
 		t.wrap(sectionWords(c), "  - ", "    ")
 	}
 	for _, f := range s.Fills {
+		if f.Action == setout.CloseByLaying {
+			t.wrap(fmt.Sprintf("Close the gap beside %s now, %s.", prose.Clean(f.Section), f.Words()), "  - ", "    ")
+			continue
+		}
 		t.wrap(fmt.Sprintf("Fill the gap beside %s now, from %.1f to %.1f m: %s.", prose.Clean(f.Section), f.FromM, f.ToM, plantWords(f.Plants)), "  - ", "    ")
 	}
 }

@@ -27,6 +27,7 @@ type Calendar struct {
 	Coppice   Window // open for coppicing, within the dormant season
 	Lay       Window
 	Exception string // what is excepted from the closed season, in words; "" where the rule set names nothing
+	Says      string // why no window is known, in a sentence; "" where they are
 }
 
 // CalendarOf reads the calendar of a rule set.
@@ -47,7 +48,43 @@ func CalendarOf(set *rules.Set) Calendar {
 	c.Coppice = opening(get("season.cut", "closed_until"), get("season.cut", "dormant_from"), get("season.cut", "dormant_until"), get("season.cut", "coppice_until"))
 	c.Lay = opening(get("season.cut", "closed_until"), get("season.cut", "dormant_from"), get("season.cut", "dormant_until"), get("season.cut", "lay_until"))
 	c.Exception = strings.TrimPrefix(get("season.cut", "closed_until").Note, "last closed day; ")
+	if law := longer(get("season.cut", "closed_from"), get("season.cut", "lay_until"), get("season.cut", "coppice_until")); law != "" && !strings.Contains(c.Exception, "coppicing") {
+		c.Exception = strings.TrimSuffix(law+"; "+c.Exception, "; ")
+	}
 	return c
+}
+
+// southSays is why a holding south of the equator gets no dates: those of every rule set are of northern winters and nesting times.
+const southSays = "No dates are given: those of the rule set are for the northern half of the earth, and this holding lies south of the equator, where trees are bare about May to August and birds nest about August to February (half a year on from the dates of the north). Ask your nature and forestry bodies which season is closed"
+
+// CalendarFor is the calendar of a rule set for a plan. South of the equator every window is unknown, and Says tells why.
+func CalendarFor(p *planner.Plan, set *rules.Set) Calendar {
+	c := CalendarOf(set)
+	if South(p) {
+		return Calendar{RuleSet: c.RuleSet, Says: southSays}
+	}
+	return c
+}
+
+// South reports whether a plan's land lies south of the equator.
+func South(p *planner.Plan) bool { return p.Frame.Origin()[1] < 0 }
+
+// longer says in words what may go on after the first closed day, and until when; "" where nothing may.
+func longer(closed, lay, coppice rules.Limit) string {
+	after := func(l rules.Limit) bool {
+		return l.Text != "" && closed.Text != "" && l.Text >= closed.Text && l.Text < "07-01"
+	}
+	switch until := func(l rules.Limit) string { return DateIn(l.Text, 0) }; {
+	case after(lay) && after(coppice) && lay.Text == coppice.Text:
+		return "laying and coppicing are excepted until " + until(lay)
+	case after(lay) && after(coppice):
+		return "laying is excepted until " + until(lay) + " and coppicing until " + until(coppice)
+	case after(lay):
+		return "laying is excepted until " + until(lay)
+	case after(coppice):
+		return "coppicing is excepted until " + until(coppice)
+	}
+	return ""
 }
 
 // opening is when a hedge may be cut: from the start of the dormant season, but not before the day after the closed season, until
@@ -96,7 +133,7 @@ func DateIn(monthDay string, winter int) string {
 	return fmt.Sprintf("%s %d", s, winter)
 }
 
-func (in *Input) calendar() Calendar { return CalendarOf(in.Set) }
+func (in *Input) calendar() Calendar { return CalendarFor(in.Plan, in.Set) }
 
 // Of is the window in which a section may be cut.
 func (c Calendar) Of(method string) Window {

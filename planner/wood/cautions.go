@@ -28,6 +28,8 @@ var (
 		from("UK arboriculture industry code 2.4.7 and NIE Networks, as quoted; Energy Networks Association, Look Out Look Up", planner.Published)}
 	nestCaution = Caution{"nests", "Look for nests before any cut from February to August: one in use or being built is protected at any date.",
 		from("Wildlife and Countryside Act 1981, section 1; Wildlife (Northern Ireland) Order; Wildlife Act 1976 (Ireland)", planner.Published)}
+	southNests = Caution{"nests", "Look for nests before any cut from August to February, and ask your nature body what the law says of them.",
+		from("half a year on from the dates of the north", planner.Derived)}
 	stockCaution = Caution{"clippings", "Keep clippings of yew, laurel, rhododendron, laburnum and cherry away from stock, and chip them in the open air, upwind.",
 		from("veterinary practice pages; a chipper maker's manual", planner.Published)}
 	groundCaution = Caution{"wet ground", "Keep machines off ground that ruts; on wet clay cut in frost or before Christmas and carry over brash mats.",
@@ -62,7 +64,11 @@ func cautions(in *Input, r *Result) []Caution {
 	if thorns {
 		out = append(out, thornCaution)
 	}
-	out = append(out, nestCaution, heapCaution, stoveCaution, stockCaution)
+	nests := nestCaution
+	if South(in.Plan) {
+		nests = southNests
+	}
+	out = append(out, nests, heapCaution, stoveCaution, stockCaution)
 	if wet {
 		out = append(out, groundCaution)
 	}

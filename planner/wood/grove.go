@@ -14,10 +14,7 @@ import (
 // many as its longer side has lengths of a section, rounded up. FromM and ToM run along that side.
 func (d *sectioner) grove(f *planner.Feature, b *planner.Block) []Section {
 	box := f.Shape.Bound()
-	axis := 0
-	if box.Max[1]-box.Min[1] > box.Max[0]-box.Min[0] {
-		axis = 1
-	}
+	axis := longAxis(box)
 	long, total := box.Max[axis]-box.Min[axis], geo.MultiArea(f.Shape.Polygons)
 	if long <= 0 || total <= 0 {
 		return nil
@@ -53,6 +50,17 @@ func (d *sectioner) grove(f *planner.Feature, b *planner.Block) []Section {
 	}
 	return out
 }
+
+// longAxis is 0 where a box is at least as long from west to east as from south to north, else 1.
+func longAxis(box orb.Bound) int {
+	if box.Max[1]-box.Min[1] > box.Max[0]-box.Min[0] {
+		return 1
+	}
+	return 0
+}
+
+// edge is the side of its grove from which a coupe's metres are counted.
+func (s *Section) edge() string { return []string{"west", "south"}[longAxis(s.Feature.Shape.Bound())] }
 
 // groveYield picks the class whose species hold most of the mix, if that is half or more.
 func (d *sectioner) groveYield(s *Section) {

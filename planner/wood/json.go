@@ -94,6 +94,7 @@ type jsonFill struct {
 	To      float64 `json:"to_m"`
 	Plants  int     `json:"plants"`
 	Winter  int     `json:"winter"`
+	Action  string  `json:"action"`
 }
 
 type jsonCaution struct {
@@ -198,7 +199,7 @@ func document(r *Result) any {
 		doc.Conflicts = append(doc.Conflicts, jsonConflict{r.Sections[c.Unit].ID, c.Winter, c.Constraint, c.Message})
 	}
 	for _, f := range r.Fills {
-		doc.Fills = append(doc.Fills, jsonFill{f.Section, m(f.FromM), m(f.ToM), f.Plants, f.Winter})
+		doc.Fills = append(doc.Fills, jsonFill{f.Section, m(f.FromM), m(f.ToM), f.Plants, f.Winter, string(f.Action)})
 	}
 	doc.Store = map[string]float64{"stacked_m3": m(r.Store.StackedM3), "floor_m2": m(r.Store.FloorM2), "winters": float64(r.Store.Years), "log_m": r.Options.LogM}
 	doc.Calendar = map[string]jsonWindow{}

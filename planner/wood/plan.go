@@ -8,6 +8,7 @@ import (
 	"quickthorn/planner"
 	"quickthorn/planner/growth"
 	"quickthorn/planner/lists"
+	"quickthorn/planner/setout"
 )
 
 // Plan divides the holding's hedges and groves, finds the rota and weighs wood and chip winter by winter. It is a pure function of
@@ -203,7 +204,8 @@ func (b *balance) plantedIn(f *planner.Feature) int {
 	return b.r.First
 }
 
-// fills plans every gap fill of an existing hedge in the rota for the first winter in which the section beside it is cut.
+// fills plans every gap of an existing hedge in the rota that is filled, or closed by laying a neighbour across it, for the first
+// winter in which the section beside it is cut.
 func (b *balance) fills() {
 	r := b.r
 	for _, f := range b.Plan.Of(planner.KindHedge) {
@@ -212,7 +214,7 @@ func (b *balance) fills() {
 			continue
 		}
 		for _, o := range l.Line.Openings {
-			if o.Plants == 0 {
+			if o.Plants == 0 && o.Action != setout.CloseByLaying {
 				continue
 			}
 			best, far := -1, math.Inf(1)
@@ -228,7 +230,7 @@ func (b *balance) fills() {
 			if best < 0 {
 				continue
 			}
-			r.Fills = append(r.Fills, Fill{Section: r.Sections[best].ID, FromM: o.FromM, ToM: o.ToM, Plants: o.Plants, Winter: r.Cuts[best][0]})
+			r.Fills = append(r.Fills, Fill{Section: r.Sections[best].ID, FromM: o.FromM, ToM: o.ToM, Plants: o.Plants, Winter: r.Cuts[best][0], Action: o.Action})
 		}
 	}
 }

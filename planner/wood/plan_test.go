@@ -378,7 +378,7 @@ func TestCuttingSheet(t *testing.T) {
 	require.NotEmpty(t, s.Sections)
 	x := s.Sections[0]
 	assert.Equal(t, "h00/1", x.ID)
-	assert.Equal(t, "6 m east of yard <gate>", x.From)
+	assert.Equal(t, "at the start of the hedge, 6 m east of yard <gate>", x.From)
 	require.Len(t, x.Stop, 2, "wires and ash")
 	assert.Contains(t, x.Stop[0], "12 m away")
 	assert.Equal(t, "power lines", s.Cautions[0].About, "what stops the work comes first")

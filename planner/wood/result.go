@@ -1,6 +1,11 @@
 package wood
 
-import "quickthorn/planner"
+import (
+	"fmt"
+
+	"quickthorn/planner"
+	"quickthorn/planner/setout"
+)
 
 // A Result is the rota and the balance of a holding. Everything is mid, low and high where the yields are; nothing is rounded
 // before it is written.
@@ -145,6 +150,15 @@ type Fill struct {
 	FromM, ToM float64
 	Plants     int
 	Winter     int
+	Action     setout.Action // fill, or close-by-laying where it is so short that a neighbour is laid across
+}
+
+// Words tells what is done about the gap.
+func (f Fill) Words() string {
+	if f.Action == setout.CloseByLaying {
+		return fmt.Sprintf("from %.1f to %.1f m, so short that a stem from each side is laid across it and pegged down (common practice)", f.FromM, f.ToM)
+	}
+	return fmt.Sprintf("from %.1f to %.1f m, %s", f.FromM, f.ToM, count(f.Plants, "plant"))
 }
 
 // A Prompt is something to look up before work.

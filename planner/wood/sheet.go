@@ -57,9 +57,7 @@ type SheetSection struct {
 // CuttingSheet makes the sheet of one winter; with no section where nothing is cut in it.
 func (r *Result) CuttingSheet(in Input, winter int, date string) CuttingSheet {
 	s := CuttingSheet{Holding: r.Holding, Winter: winter, Date: date, LogM: r.Options.LogM, Sections: []SheetSection{}, Prompts: r.Prompts,
-		Tools: []string{"chainsaw with its full protective clothing, or bow saw and billhook", "loppers, gloves that turn thorns, eye protection", "wedges, felling lever, fuel in an approved can", "first-aid kit with a large wound dressing on each person, telephone", "tape and pegs for the chainages, marking paint"},
-		Leave: []string{"all hedgerow trees (Countryside Stewardship BN5 and BN6), and any tree with a hole, loose bark or ivy in which bats may live", "deadwood that endangers nobody", "a stem every so often for the next hedgerow tree, marked before work begins"},
-		After: []string{"Elder is cut out and kept from growing back (Countryside Stewardship BN5 and BN6).", "Keep stock off for two to three years, with a fence 1.2 m from the centre of the hedge (Countryside Stewardship BN6; Irish hedgerow notes).", "Stack logs off the ground by the end of April, under a roof with open sides; split what is thicker than 10 cm.", "Brash may cover stools against browsing but must not smother them."}}
+		Tools: []string{"chainsaw with its full protective clothing, or bow saw and billhook", "loppers, gloves that turn thorns, eye protection", "wedges, felling lever, fuel in an approved can", "first-aid kit with a large wound dressing on each person, telephone", "tape and pegs for the chainages, marking paint"}}
 	s.Cautions = sheetCautions(&in, r, winter)
 	c := r.Calendar
 	for _, w := range []struct {
@@ -86,7 +84,34 @@ func (r *Result) CuttingSheet(in Input, winter int, date string) CuttingSheet {
 			s.Fills = append(s.Fills, f)
 		}
 	}
+	s.advise(South(in.Plan))
 	return s
+}
+
+// advise says what stays standing, what to bring and what is done afterwards, as far as it goes for the hedges or the coupes of the
+// sheet.
+func (s *CuttingSheet) advise(south bool) {
+	add := func(to *[]string, where bool, say string) {
+		if where {
+			*to = append(*to, say)
+		}
+	}
+	hedge, coupe := s.TotalM > 0, s.TotalM2 > 0
+	add(&s.Tools, s.Chip.Mid >= 0.05, "chipper, if brash is to be chipped: hired by the day once enough lies ready, with helmet, visor and ear protection")
+	add(&s.Leave, hedge, "all hedgerow trees (Countryside Stewardship BN5 and BN6)")
+	add(&s.Leave, true, "any tree with a hole, loose bark or ivy in which bats may live")
+	add(&s.Leave, true, "deadwood that endangers nobody")
+	add(&s.Leave, hedge, "a stem every so often for the next hedgerow tree, marked before work begins")
+	add(&s.Leave, coupe, "in the coupe, any tree that is to grow to timber, marked before work begins (common practice)")
+	add(&s.After, hedge, "Elder is cut out and kept from growing back (Countryside Stewardship BN5 and BN6).")
+	add(&s.After, hedge, "Keep stock off for two to three years, with a fence 1.2 m from the centre of the hedge (Countryside Stewardship BN6; Irish hedgerow notes).")
+	add(&s.After, coupe, "Keep stock and deer off the coupe for at least two summers, with a fence or a dead hedge of the brash.")
+	split := "the end of April"
+	if south {
+		split = "the end of October"
+	}
+	add(&s.After, true, "Stack logs off the ground by "+split+", under a roof with open sides; split what is thicker than 10 cm.")
+	add(&s.After, true, "Brash may cover stools against browsing but must not smother them.")
 }
 
 func (r *Result) sheetSection(in *Input, cut Cutting, winter int, marks []landmark) SheetSection {
@@ -117,10 +142,18 @@ func (r *Result) sheetSection(in *Input, cut Cutting, winter int, marks []landma
 	}
 	d.Mix = strings.Join(mix, ", ")
 	if s.Hedge() && len(s.Path) > 0 {
-		d.From = near(marks, s.Path[0], s.Feature)
-		d.To = near(marks, s.Path[len(s.Path)-1], s.Feature)
+		a, b := s.Path[0], s.Path[len(s.Path)-1]
+		d.From, d.To = near(marks, a, s.Feature), near(marks, b, s.Feature)
+		if d.From == d.To && d.From != "" { // what runs along the section tells neither end from the other
+			marks = without(marks, nearestMark(marks, a, s.Feature))
+			d.From, d.To = cmp.Or(near(marks, a, s.Feature), d.From), cmp.Or(near(marks, b, s.Feature), d.To)
+		}
+		d.From, d.To = r.beside(in, s, s.FromM, d.From), r.beside(in, s, s.ToM, d.To)
 	} else if s.Number > 0 {
-		d.From = near(marks, s.Middle(), s.Feature)
+		d.From = fmt.Sprintf("%.1f to %.1f m from the %s edge", s.FromM, s.ToM, s.edge())
+		if mark := near(marks, s.Middle(), s.Feature); mark != "" {
+			d.From += ", its middle " + mark
+		}
 	}
 	return d
 }
@@ -157,33 +190,79 @@ const markReach = 60.0
 
 // near names the nearest landmark to a point: "12 m north-east of the yard gate"; "" where none is within 60 m.
 func near(marks []landmark, p orb.Point, own *planner.Feature) string {
-	best, says := math.Inf(1), ""
-	for _, m := range marks {
-		if m.f == own {
+	i := nearestMark(marks, p, own)
+	if i < 0 {
+		return ""
+	}
+	d, at := marks[i].from(p)
+	if d < 1 {
+		return "at " + marks[i].label
+	}
+	return fmt.Sprintf("%.0f m %s of %s", d, compass(geo.BearingDeg(at, p)), marks[i].label)
+}
+
+// nearestMark is the place in the list of the landmark nearest to a point, within 60 m and not the section's own feature; -1 for none.
+func nearestMark(marks []landmark, p orb.Point, own *planner.Feature) int {
+	best, found := math.Inf(1), -1
+	for i := range marks {
+		if marks[i].f == own {
 			continue
 		}
-		d, at := math.Inf(1), p
-		for _, q := range m.at {
-			if e := geo.Dist(p, q); e < d {
-				d, at = e, q
-			}
-		}
-		for _, s := range m.segs {
-			if e, t := geo.DistToSegment(p, s.A, s.B); e < d {
-				d, at = e, orb.Point{s.A[0] + t*(s.B[0]-s.A[0]), s.A[1] + t*(s.B[1]-s.A[1])}
-			}
-		}
-		if d > markReach || d >= best-1e-9 {
-			continue
-		}
-		best = d
-		if d < 1 {
-			says = "at " + m.label
-		} else {
-			says = fmt.Sprintf("%.0f m %s of %s", d, compass(geo.BearingDeg(at, p)), m.label)
+		if d, _ := marks[i].from(p); d <= markReach && d < best-1e-9 {
+			best, found = d, i
 		}
 	}
-	return says
+	return found
+}
+
+// from is how far a point lies from the landmark, and its nearest place.
+func (m *landmark) from(p orb.Point) (float64, orb.Point) {
+	d, at := math.Inf(1), p
+	for _, q := range m.at {
+		if e := geo.Dist(p, q); e < d {
+			d, at = e, q
+		}
+	}
+	for _, s := range m.segs {
+		if e, t := geo.DistToSegment(p, s.A, s.B); e < d {
+			d, at = e, orb.Point{s.A[0] + t*(s.B[0]-s.A[0]), s.A[1] + t*(s.B[1]-s.A[1])}
+		}
+	}
+	return d, at
+}
+
+// without is the list less one place of it.
+func without(marks []landmark, i int) []landmark {
+	return append(append([]landmark{}, marks[:i]...), marks[i+1:]...)
+}
+
+// beside says what of the hedge itself an end of a section meets, before the landmark: its start or end, a gap, or a gateway.
+func (r *Result) beside(in *Input, s *Section, at float64, mark string) string {
+	l := in.Out.Of(s.Feature.ID)
+	if l == nil || l.Line == nil {
+		return mark
+	}
+	what := ""
+	switch {
+	case l.Line.Closed:
+	case at < planner.Tolerance:
+		what = "at the start of the hedge"
+	case at > geo.NewChain(l.Line.Path).Length()-planner.Tolerance:
+		what = "at the end of the hedge"
+	}
+	for _, o := range l.Line.Openings {
+		if math.Abs(o.ToM-at) > planner.Tolerance && math.Abs(o.FromM-at) > planner.Tolerance {
+			continue
+		}
+		what = fmt.Sprintf("at the gap of %.1f m", o.Length())
+		if g := in.Plan.Feature(o.Gateway); g != nil {
+			what = "at the gateway " + g.Label()
+		}
+	}
+	if what == "" || mark == "" {
+		return cmp.Or(what, mark)
+	}
+	return what + ", " + mark
 }
 
 func compass(deg float64) string {
@@ -223,6 +302,7 @@ var sheetTemplate = template.Must(template.New("sheet.html").Funcs(template.Func
 	"spread": func(r Range) string { return spread(r, 1) },
 	"clean":  func(s string) string { return prose.Short(prose.Clean(s), 200) },
 	"source": withSource,
+	"span":   func(winter int) string { return fmt.Sprintf("%d to %d", winter, winter+1) },
 	"cm":     func(v float64) string { return fmt.Sprintf("%.0f", 100*v) },
 }).ParseFS(sheetFile, "sheet.html"))
 

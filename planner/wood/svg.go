@@ -34,7 +34,7 @@ func WriteSVG(w io.Writer, r *Result) error {
 	charts := []chart{
 		{title: "Hedge cut", unit: "m", fill: "slant", barName: "cut", bar: func(w *Winter) float64 { return w.CutM },
 			line: func(*Winter) float64 { return r.Rota.AreaControlM }, lineName: "length over usual age"},
-		{title: "Heat from dry logs, with what lies over from the winter before", unit: "kWh", fill: "cross", barName: "used, whiskers low to high",
+		{title: "Heat from dry logs and what lay over", unit: "kWh", fill: "cross", barName: "used, whiskers low to high",
 			bar: func(w *Winter) float64 { return w.Burned.Mid }, whisker: func(w *Winter) Range { return w.Burned },
 			line: func(*Winter) float64 { return r.Heat.WantedKWh }, lineName: "wanted"},
 		{title: "Chip", unit: "m3 loose", fill: "dots", barName: "made, whiskers low to high", bar: func(w *Winter) float64 { return w.Chip.Mid },

@@ -196,9 +196,33 @@ func (r *Result) chipWords() []string {
 		s += fmt.Sprintf(". %.1f m3 a year are lacking on average, most in winter %d (%.1f m3): buy that in, or plant over more winters.", short/n, w.Winter, w.ChipShort.Mid)
 	}
 	if left.Mid >= 0.05 {
-		s += fmt.Sprintf(" %.1f m3 a year are left: more mulch first, then browns for the compost, then bedding if it is dry; else it lies as a dead hedge.", left.Mid)
+		when := ""
+		if short >= 0.05 {
+			when = ", mostly in winters that want less"
+		}
+		s += fmt.Sprintf(" %.1f m3 a year are left"+when+": more mulch first, then browns for the compost, then bedding if it is dry; else it lies as a dead hedge.", left.Mid)
+	}
+	if kept := r.keptBack(); kept != "" {
+		s += " " + kept
 	}
 	return []string{s, r.carbonWords()}
+}
+
+// keptBack says why a winter may have chip left and lack some all the same; "" where none does.
+func (r *Result) keptBack() string {
+	var names []string
+	for _, w := range r.Woods {
+		if len(w.KeptOut) > 0 {
+			names = append(names, w.Name)
+		}
+	}
+	for _, w := range r.Winters {
+		if len(names) > 0 && w.Left.Mid >= 0.05 && w.ChipShort.Mid >= 0.05 {
+			return fmt.Sprintf("In winter %d %.1f m3 are left though %.1f m3 are lacking: chip of %s is kept out of that use, the notes say why.",
+				w.Winter, w.Left.Mid, w.ChipShort.Mid, strings.Join(names, ", "))
+		}
+	}
+	return ""
 }
 
 func (r *Result) carbonWords() string {
@@ -216,6 +240,9 @@ func (r *Result) carbonWords() string {
 
 func (r *Result) calendarWords() []string {
 	c := r.Calendar
+	if c.Says != "" {
+		return []string{c.Says + "."}
+	}
 	if c.Closed.From == "" {
 		return nil
 	}

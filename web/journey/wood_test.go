@@ -110,7 +110,7 @@ func TestTheOverlayOfCuttingSections(t *testing.T) {
 	assert.Contains(t, w.text(`document.querySelector('section[aria-labelledby=wood-work]').textContent`), "Nothing is cut in this winter.")
 	address := w.text(`document.querySelector('#notebook a.main-link').href`)
 	assert.Equal(t, at+"/holdings/demo/wood/sheet?winter=2029", address)
-	assert.Contains(t, string(fetch(t, address)), "<h1>Cutting sheet, winter 2029</h1>")
+	assert.Contains(t, string(fetch(t, address)), "<h1>Cutting sheet, winter 2029 to 2030</h1>")
 
 	// A row of the table, and a place on the chart, choose a winter too.
 	h.hit(`document.querySelector('section[aria-labelledby=wood-balance] summary')`)

@@ -76,8 +76,8 @@ function work(c, data, winter) {
       ? h('p', { key: 'nothing' }, figures(next ? say('wood.nothing-next', { winter: winterWords(next.winter) }) : say('wood.nothing')))
       : h('p', { key: 'gives' }, figures(gives(w))),
     h('ul', { key: 'now', class: 'bare' }, now.map((s) => h('li', { key: s.id }, goes(c, data, s), h('span', { class: 'small quiet' }, ' ', figures(say(s.wet ? 'wood.section-wet' : 'wood.section', { how: say(`wood.${s.method}`), age: num(age(s, winter)) })))))),
-    fills.length ? h('ul', { key: 'fills', class: 'words small' }, fills.map((f) => h('li', { key: `${f.section}-${f.from_m}` }, figures(say('wood.fill', { what: labelOf(wood, f.section), from: num(f.from_m, 1), to: num(f.to_m, 1), plants: num(f.plants) }))))) : null,
-    chipOf(w),
+    fills.length ? h('ul', { key: 'fills', class: 'words small' }, fills.map((f) => h('li', { key: `${f.section}-${f.from_m}` }, figures(say(f.action === 'close-by-laying' ? 'wood.fill-lay' : 'wood.fill', { what: labelOf(wood, f.section), from: num(f.from_m, 1), to: num(f.to_m, 1), plants: num(f.plants) }))))) : null,
+    chipOf(w, data.woods.filter((x) => x.kept_out.length > 0).map((x) => x.name)),
     dates(data, winter));
 }
 
@@ -96,10 +96,13 @@ export function gives(w) {
   return [say('wood.gives', { size, dry: range(w.dry_t), logs: range(w.logs_stacked_m3), heat: range(w.heat_made_kwh, 0) }), w.ready_winter ? say('wood.ready', { winter: winterWords(w.ready_winter) }) : ''].filter(Boolean).join(' ');
 }
 
-function chipOf(w) {
+function chipOf(w, kept) {
+  const short = w.chip_short_m3.mid >= 0.05;
+  const left = w.chip_left_m3.mid >= 0.05;
   const parts = w.chip_uses.map((u) => say('wood.chip-use', { use: upper(say(`use.${u.use}`), ''), got: num(u.got_m3.mid, 1), wanted: num(u.wanted_m3, 1) }));
   if (w.chip_made_m3.mid < 0.05 && parts.length === 0) return null;
-  return h('p', { key: 'chip' }, figures([say('wood.chip', { made: range(w.chip_made_m3) }), ...parts, w.chip_short_m3.mid >= 0.05 ? say('wood.chip-short', { n: num(w.chip_short_m3.mid, 1) }) : w.chip_left_m3.mid >= 0.05 ? say('wood.chip-left', { n: num(w.chip_left_m3.mid, 1) }) : ''].filter(Boolean).join(' ')));
+  return h('p', { key: 'chip' }, figures([say('wood.chip', { made: range(w.chip_made_m3) }), ...parts, short && left && kept.length > 0 ? say('wood.chip-both', { short: num(w.chip_short_m3.mid, 1), left: num(w.chip_left_m3.mid, 1), names: kept.join(', ') })
+    : short ? say('wood.chip-short', { n: num(w.chip_short_m3.mid, 1) }) : left ? say('wood.chip-left', { n: num(w.chip_left_m3.mid, 1) }) : ''].filter(Boolean).join(' ')));
 }
 
 /** A section's name, that shows it on the sheet. */

@@ -78,7 +78,7 @@ export function dayIn(monthDay, winter, later = false) {
 
 /** When what may be done in a winter. */
 export function dates(data, winter) {
-  if (data.dates.length === 0) return h('p', { key: 'dates', class: 'small' }, say('wood.no-dates'));
+  if (data.dates.length === 0) return h('p', { key: 'dates', class: 'small' }, data.no_dates ? `${data.no_dates}.` : say('wood.no-dates'));
   const notes = [...new Set(data.dates.filter((d) => d.what === 'closed').map((d) => d.note).filter(Boolean))];
   return h('details', { key: 'dates' }, h('summary', null, say('wood.dates')),
     h('ul', { class: 'words' }, data.dates.map((d) => h('li', { key: d.what }, figures(say('wood.date', { what: say(`wood.date-${d.what}`), from: dayIn(d.from, winter), until: dayIn(d.until, winter, d.what === 'closed') })), h('small', { class: 'quiet' }, ` ${say('find.source', { source: d.source })}`)))),
