@@ -33,6 +33,11 @@ func overlay(a, b orb.MultiPolygon, op func(a, b sf.Geometry) (sf.Geometry, erro
 	if n := corners(a) + corners(b); n > MaxOverlay {
 		return nil, fmt.Errorf("%w: %d, the most is %d", ErrTooManyCorners, n, MaxOverlay)
 	}
+	return overlaid(a, b, op)
+}
+
+// overlaid is overlay without a bound on the corners.
+func overlaid(a, b orb.MultiPolygon, op func(a, b sf.Geometry) (sf.Geometry, error)) (orb.MultiPolygon, error) {
 	g, err := op(toSF(snapped(a)).AsGeometry(), toSF(snapped(b)).AsGeometry())
 	if err != nil {
 		return nil, fmt.Errorf("overlay: %w", err)

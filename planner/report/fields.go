@@ -56,7 +56,7 @@ var shelterBands = []band{{0, 20, "very calm"}, {20, 40, "calm"}, {40, 60, "shel
 var lightBands = []band{{0, 2, "shade"}, {2, 4, "part shade"}, {4, 6, "part sun"}, {6, 8, "full sun"}, {8, 10, "full sun"}, {10, 24, "full sun"}}
 
 // bandsOf cuts a raster at the steps of a scale, and each band along the edge of the land where there is one. A band of more corners
-// than geo.MaxOverlay (of large holdings) ends at whole cells.
+// than geo.Clip takes (of large holdings) ends at whole cells.
 func bandsOf(r *geo.Raster, steps []band, land orb.MultiPolygon) []FieldBand {
 	edges := []float64{steps[0].from}
 	for _, s := range steps {
@@ -66,7 +66,7 @@ func bandsOf(r *geo.Raster, steps []band, land orb.MultiPolygon) []FieldBand {
 	out := make([]FieldBand, 0, len(cut))
 	for i, b := range cut {
 		if len(land) > 0 && len(b.Polygons) > 0 {
-			if within, err := geo.Intersection(b.Polygons, land); err == nil {
+			if within, err := geo.Clip(b.Polygons, land); err == nil {
 				b.Polygons = within
 			}
 		}
