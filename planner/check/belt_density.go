@@ -38,7 +38,7 @@ func beltDensity(in Input, b *Belt) {
 	b.DensityLeafOn, b.DensityLeafOff = leak.leafOn(), leak.leafOff(keeps)
 	b.DensityClass = publishedClass(in, classes)
 	b.DensitySource = planner.Source{
-		Text: "density estimated by the kinds of its rows (the same source); bare: belts in Moravia, Contributions to Geophysics and Geodesy", Confidence: planner.Derived}
+		Text: "density estimated by the kinds of its rows (Windbreak Design Clipboard); bare: belts in Moravia, Contributions to Geophysics and Geodesy", Confidence: planner.Derived}
 }
 
 // rowDensity is the density of one row at year 20.

@@ -314,7 +314,7 @@ func (m *meeting) message() string {
 		return fmt.Sprintf("%s%s of %s will grow %s into %s, which is kept %s wide: it stands %s from the middle of the hedge and needs %s, half of its grown width of %s and half of the hedge's. Plant it further out, or keep the hedge narrower.",
 			upperFirst(plantName(m.x)), spaced(whereIs(m.x)), quoted(m.a), metres(m.over), quoted(m.b), exactly(m.hedgeWid), metresBeside(m.dist, m.need), exactly(m.need), exactly(m.wx.V))
 	}
-	say := fmt.Sprintf("The crowns of %s (%s%s) and %s (%s%s) will meet by %s when grown: they stand %s apart and need %s, the mean of their grown widths of %s and %s.",
+	say := fmt.Sprintf("The crowns of %s (%s%s) and %s (%s%s) will overlap by %s when grown: they stand %s apart and need %s, the mean of their grown widths of %s and %s.",
 		quoted(m.a), plantName(m.x), spaced(whereIs(m.x)), quoted(m.b), plantName(m.y), spaced(whereIs(m.y)), metres(m.over),
 		metresBeside(m.dist, m.need), exactly(m.need), exactly(m.wx.V), exactly(m.wy.V))
 	if m.count > 1 {
