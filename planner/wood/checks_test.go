@@ -25,6 +25,28 @@ func conv(table string, m3 float64, from, into string) float64 {
 
 func yieldAt(class string, age float64) float64 { y, _ := YieldOf(class); return y.Standing(age).Mid }
 
+func yieldOf(class string) Yield { y, _ := YieldOf(class); return y }
+
+// greatest is the greatest value of a function from 1 to 40 years.
+func greatest(f func(float64) float64) float64 {
+	v := 0.0
+	for t := 1.0; t <= 40; t += 0.25 {
+		v = math.Max(v, f(t))
+	}
+	return v
+}
+
+func woodNamed(t *testing.T, name string) Wood {
+	t.Helper()
+	for _, w := range data().woods {
+		if w.Name == name {
+			return w
+		}
+	}
+	require.Fail(t, "no wood", name)
+	return Wood{}
+}
+
 func halves(start float64, how Stacking, k int) float64 {
 	return DryingCurve(start, how, false, k)[k-1]
 }
@@ -35,7 +57,6 @@ func TestCheckValues(t *testing.T) {
 	wet := func(of ...Ingredient) float64 { _, v := MixOf(of...); return v }
 	grass, leaves := Ingredient{10, 45, 2.4, 77}, Ingredient{0, 50, 0.75, 35}
 	of := func(i Ingredient, kg float64) Ingredient { i.Kg = kg; return i }
-	rho := func(kgM float64, m float64) float64 { return kgM * (1 - m/100) }
 	for _, c := range []struct {
 		what      string
 		got, want float64
@@ -67,8 +88,7 @@ func TestCheckValues(t *testing.T) {
 		{"19.0 MJ/kg at 50; the table prints 8.20", NetCalorific(19, 50), 8.28, 0.01, "formula; the printed figure is taken for a misprint"},
 		{"beech 17.92 at 15, kWh", KWhPerKg(17.92, 15), 4.13, 0.01, "boiler manual, section 11.5"},
 		{"beech 17.92 at 30, kWh", KWhPerKg(17.92, 30), 3.28, 0.01, "boiler manual, section 11.5"},
-		{"birch, 1 stacked m3 at 15", 391 * 4.01, 1570, 10, "boiler manual, section 11.5"},
-		{"ash chip at 30, kWh a loose m3", 335 * 3.25, 1090, 5, "boiler manual, section 11.5"},
+		{"ash chip of 335 kg at 30, kWh a loose m3", 335 * woodNamed(t, "ash").KWhKg30, 1090, 5, "boiler manual, section 11.5"},
 		{"1 solid m3, 1 m stack", conv("FHP", 1, Round, Split1m), 1.4, 0, "FHP 2007, table after ÖNORM M 7132"},
 		{"1 solid m3, 33 cm stack", conv("FHP", 1, Round, Stack33), 1.2, 0, "FHP 2007"},
 		{"1 solid m3, loose logs", conv("FHP", 1, Round, LooseLogs), 2, 0, "FHP 2007"},
@@ -80,14 +100,23 @@ func TestCheckValues(t *testing.T) {
 		{"beech, 1 solid m3, 33 cm stack", conv("TFZ beech", 1, Round, Stack33), 1.61, 0.01, "TFZ Straubing 2006"},
 		{"beech, 1 solid m3, loose", conv("TFZ beech", 1, Round, LooseLogs), 2.39, 0.01, "TFZ Straubing 2006"},
 		{"spruce, 1 solid m3, loose", conv("TFZ spruce", 1, Round, LooseLogs), 2.53, 0.01, "TFZ Straubing 2006"},
-		{"chip, 1 loose m3 of 250 kg at 30, dry", rho(250, 30), 175, 1e-9, "Paysan Breton 2019"},
-		{"chip, 1 loose m3 of 350 kg at 50, dry", rho(350, 50), 175, 1e-9, "Paysan Breton 2019"},
+		{"chip, 1 loose m3 of 250 kg at 30, dry", must(MassAt(250, 30, 0)), 175, 1e-9, "Paysan Breton 2019"},
+		{"chip, 1 loose m3 of 350 kg at 50, dry", must(MassAt(350, 50, 0)), 175, 1e-9, "Paysan Breton 2019"},
 		{"1.5 MWh at 18.5 MJ/kg, t dry", 1500 / KWhPerDryTonne(18.5, 0), 0.292, 0.001, "Wolton 2012"},
-		{"125 m a year of 15-year hedge at 1.5 MWh, MWh", 1.25 * 15 * 1.5, 28.1, 0.1, "Wolton 2012: demand 30"},
-		{"3 km on 15 years, m a year", 3000. / 15, 200, 0, "Wolton 2016"},
-		{"3 km on 20 years, m a year", 3000. / 20, 150, 0, "Wolton 2016"},
-		{"30 loose m3 at 0.175 over 15 years", 30 * 0.175 / 15, 0.350, 0.001, "Paysan Breton 2019: chestnut coppice hedge"},
-		{"250 m3 a km over 15 years, m3 a 100 m", 250. / 10 / 15, 1.67, 0.01, "Chambres d'agriculture de Normandie"},
+		{"125 m of a mixed hedge of 15 years, MWh", 1.25 * yieldAt("typical", 15) * KWhPerDryTonne(18.5, 0) / 1000, 28.1, 0.3, "Wolton 2012: 1.5 MWh a 100 m and year, demand 30"},
+		{"a vigorous hedge, low, t dry a 100 m and year", yieldOf("vigorous").Low, 30 * 0.175 / 15, 0.001, "Paysan Breton 2019: 30 loose m3 of chestnut a 100 m at 15 years"},
+		{"a mixed hedge, low", yieldOf("typical").Low, 20 * 0.175 / 15, 0.005, "Paysan Breton 2019: windbreak, 20 loose m3 a 100 m at 15 years"},
+		{"a mixed hedge, high", yieldOf("typical").High, 0.8 * 9.9 * 0.46 / 10, 0.005, "Spoelder 2012: bank of 0.8 ha a km, 9.9 m3 a ha and year at 0.46 t"},
+		{"a vigorous hedge, high, loose m3 of chip", yieldOf("vigorous").High / figure("chip_t_per_m3").Mid, 500. / 10 / 12, 0.2, "Chambres d'agriculture de Normandie: 500 m3 a km every 12 years"},
+		{"a mixed hedge, middle, loose m3 of chip", yieldOf("typical").Mid / figure("chip_t_per_m3").Mid, 1.5, 0.1, "middle of Brittany's 0.8 to 2.5 m3 a 100 m and year (Côtes d'Armor 2010)"},
+		{"a low hedge at 20 years, loose m3 of chip a 100 m", yieldAt("low", 20) / figure("chip_t_per_m3").Mid, 15, 1.5, "Desbrosses 2017: cautious 15 m3 a 100 m at 20 years; here growth slows after 15"},
+		{"a young hedge, middle, loose m3 of chip", yieldOf("young").Mid / figure("chip_t_per_m3").Mid, 0.75, 0.01, "Côtes d'Armor 2010: 0.5 to 1 m3, planted under 25 years ago"},
+		{"coppice, low, t dry a ha and year", yieldOf("mixed-grove").Low, 1, 0, "Forestry Commission practice note 2009: 1 to 6"},
+		{"coppice, high, t dry a ha and year", yieldOf("mixed-grove").High, 6, 0, "Forestry Commission practice note 2009: 1 to 6"},
+		{"common alder, t dry a ha and year", yieldOf("alder").Mid, 3.1, 0, "Johansson 2000: 3.1 (0.5 to 7.7)"},
+		{"grey alder, t dry a ha and year", yieldOf("grey-alder").Mid, 4.4, 0, "Johansson 2000: 4.4 (0.7 to 9.3)"},
+		{"chestnut coppice, greatest mean a year", greatest(func(t float64) float64 { return ch88.at(t) / t }), 5.3, 0.05, "Annales des sciences forestières 1988: 5.3 at 9 years"},
+		{"chestnut coppice, greatest increment of a year", greatest(func(t float64) float64 { return ch88.at(t+0.5) - ch88.at(t-0.5) }), 5.8, 0.06, "Annales des sciences forestières 1988: 5.8 at 5 years"},
 		{"chestnut coppice at 9 years, t/ha", ch88.at(9), 47.6, 0.1, "Annales des sciences forestières 1988"},
 		{"the same, mean a year; printed 5.3", ch88.at(9) / 9, 5.29, 0.05, "Annales des sciences forestières 1988"},
 		{"chestnut coppice at 3 years", ch88.at(3), 13.8, 0.1, "Annales des sciences forestières 1988, table"},
@@ -150,12 +179,13 @@ func TestCheckValues(t *testing.T) {
 		{"12,000 kWh by oil at 85 percent, kg CO2 net", 12000 / 0.85 * fuelOf(t, "kerosene", "Ireland").Kg, 3628, 1, "SEAI"},
 		{"12,000 kWh at 75 percent, t at 20 percent", 12000 / 0.75 / 1000 / KWhPerKg(18.5, 20), 4.03, 0.01, "EN ISO 18125"},
 		{"12,000 kWh at 75 percent, t dry", 12000 / 0.75 / KWhPerDryTonne(18.5, 20), 3.22, 0.01, "EN ISO 18125"},
-		{"m cut a year for that, 15 years, 0.6 logs", 12000 / 0.75 / KWhPerDryTonne(18.5, 20) / 0.6 / (0.292 * 15) * 100, 122.5, 1, "Wolton 2012"},
-		{"12,000 kWh of chestnut pool: 80 m a year, t dry", 0.8 * 15 * 0.292, 3.50, 0.01, "1,200 m at 15 years, Wolton 2012"},
-		{"logs of that, kWh fuel", 0.6 * 0.8 * 15 * 0.292 * KWhPerDryTonne(18.5, 20), 10446, 105, "1,200 m at 15 years"},
-		{"chip of that, loose m3", 0.4 * 0.8 * 15 * 0.292 / figure("chip_t_per_m3").Mid, 7, 0.07, "1,200 m at 15 years"},
-		{"14.0 over 42.0 t carbon, m wide", 14.0 / 42 * 10, 3.33, 0.01, "Axe and others 2017"},
-		{"0.8 ha at 9.9 m3 and 0.46 t, t a km", 0.8 * 9.9 * 0.46, 3.64, 0.01, "Spoelder 2012"},
+		{"m of hedge for that, but for what logs lose as they dry", 12000 / heatOfLogs(yieldOf("typical"), 1./100, 0.75) * (1 - lossOver(2)), 1838, 15, "Wolton 2012: 0.292 t a 100 m and year, 0.6 of it logs"},
+		{"80 m a year of 15 years, t dry", 0.8 * yieldAt("typical", 15), 3.50, 0.035, "1,200 m at 15 years, Wolton 2012"},
+		{"logs of that, kWh fuel", LogShare(15) * 0.8 * yieldAt("typical", 15) * KWhPerDryTonne(18.5, 20), 10446, 105, "1,200 m at 15 years, Wolton 2012"},
+		{"chip of that, loose m3", (1 - LogShare(15)) * 0.8 * yieldAt("typical", 15) / figure("chip_t_per_m3").Mid, 7, 0.07, "1,200 m at 15 years, Wolton 2012"},
+		{"m2 that it mulches 7.5 cm deep", MulchCovers((1-LogShare(15))*0.8*yieldAt("typical", 15)/figure("chip_t_per_m3").Mid, 0.075), 93, 1, "1,200 m at 15 years, Wolton 2012"},
+		{"12,000 kWh of oil displaced, kg CO2e", Displaced(12000, 0.85, fuelOf(t, "kerosene", "United Kingdom").Kg, 0.75), 3484 - 12000/0.75*0.0115, 1, "UK conversion factors 2025"},
+		{"kerosene, kg a litre over kg a kWh, kWh a litre gross", 2.54016 / fuelOf(t, "kerosene", "United Kingdom").Kg, 10.29, 0.01, "UK conversion factors 2025"},
 	} {
 		assert.InDelta(t, c.want, c.got, c.within+1e-12, "%s (%s)", c.what, c.source)
 	}

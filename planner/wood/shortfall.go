@@ -39,9 +39,7 @@ func (b *balance) shortfall() {
 	}
 	add := func(class, what, unit string, per float64) {
 		y, _ := YieldOf(class)
-		t := y.Mid * per * LogShare(fullAge) * (1 - lossOver(2)) // dry tonnes of logs a year from one metre or square metre
-		kwh := t * KWhPerDryTonne(figure("ncv_broadleaf").Mid, figure("ready_moisture").Mid) * r.Heat.Efficiency
-		q := math.Ceil(f.KWh / kwh)
+		q := math.Ceil(f.KWh / heatOfLogs(y, per, r.Heat.Efficiency))
 		f.ClosedBy = append(f.ClosedBy, Closing{What: what, Quantity: q, Unit: unit,
 			Rests: fmt.Sprintf("%g %s, %.0f percent of it logs, %s", y.Mid, y.Unit, 100*LogShare(fullAge), y.Source)})
 	}
@@ -52,6 +50,13 @@ func (b *balance) shortfall() {
 		class, what = "alder", "coppice grove of common alder, which bears wet ground"
 	}
 	add(class, what, "m2", 1./10_000)
+}
+
+// heatOfLogs is the useful kWh a year of the logs of one metre of hedge or square metre of grove, cut at 15 years and burnt two winters
+// later at 20 percent; per is how much of the yield's unit it is.
+func heatOfLogs(y Yield, per, efficiency float64) float64 {
+	t := y.Mid * per * LogShare(fullAge) * (1 - lossOver(2)) // dry tonnes
+	return t * KWhPerDryTonne(figure("ncv_broadleaf").Mid, figure("ready_moisture").Mid) * efficiency
 }
 
 // wetGround reports whether most of the holding's fields are damp or wetter in their middle.
