@@ -283,3 +283,33 @@ func benchRota(b *testing.B, n int) {
 
 func BenchmarkRota200(b *testing.B)  { benchRota(b, 200) }
 func BenchmarkRota1000(b *testing.B) { benchRota(b, 1000) }
+
+// Four lengths of one old hedge that is laid every 25 years: none is passed over while another is laid twice, and the layings stand
+// evenly apart.
+func TestNoSectionIsPassedOver(t *testing.T) {
+	p := &Problem{First: 2026, Winters: 30, MostM: 20, Units: make([]Unit, 4), Over: 7}
+	for i := range p.Units {
+		u := &p.Units[i]
+		*u = Unit{ID: fmt.Sprint(i), LengthM: 49, Least: 20, Usual: 25, Most: 30, Born: 2000}
+		for a := range 90 {
+			u.Logs = append(u.Logs, 0.35*0.15*0.49/2*fullAge*Relative(float64(a)))
+		}
+		for _, k := range []int{i - 1, i + 1} {
+			if k >= 0 && k < 4 {
+				u.Neighbours = append(u.Neighbours, k)
+			}
+		}
+	}
+	p.Target = 4 * p.Units[0].logs(25) / 25
+	r := p.Solve()
+	require.Empty(t, broken(p, r))
+	var all []int
+	for i, c := range r.Cuts {
+		assert.NotEmpty(t, c, "section %d of %v", i, r.Cuts)
+		all = append(all, c...)
+	}
+	slices.Sort(all)
+	for i := 1; i < len(all); i++ {
+		assert.InDelta(t, 7, all[i]-all[i-1], 1, "seven winters apart, as 25 years over four lengths would have it, and a little more: %v", all)
+	}
+}

@@ -72,10 +72,16 @@ func (s *solver) shake() {
 	}
 }
 
-// move puts a unit that has been taken back anywhere but into one of its old winters, now and then, so that the others have to
-// make do with that.
+// move puts a unit that has been taken back, now and then, into any winter that is open to it, or anywhere but into one of its old
+// winters, so that the others have to make do with that.
 func (s *solver) move(i int, old []int, rnd *rand.Rand) bool {
-	if len(old) == 0 || rnd.IntN(2) == 0 {
+	switch rnd.IntN(4) {
+	case 0, 1:
+		return false
+	case 2:
+		return s.into(i, rnd.IntN(s.Winters))
+	}
+	if len(old) == 0 {
 		return false
 	}
 	w := old[rnd.IntN(len(old))]
@@ -85,6 +91,22 @@ func (s *solver) move(i int, old []int, rnd *rand.Rand) bool {
 	s.barred[i][w] = true
 	s.set(i, s.best(i))
 	s.barred[i][w] = false
+	return true
+}
+
+// into puts a unit that has been taken back with a cut in one winter, and its others as best they go; false where that winter is not
+// open to it.
+func (s *solver) into(i, w int) bool {
+	if s.pinned[i][w] || !s.free(i, w) {
+		return false
+	}
+	s.pinned[i][w] = true
+	cuts := s.best(i)
+	s.pinned[i][w] = false
+	if !slices.Contains(cuts, w) { // its age or a pin stands in the way
+		return false
+	}
+	s.set(i, cuts)
 	return true
 }
 
@@ -205,7 +227,7 @@ func (s *solver) exact() bool {
 	if n > exactUnits {
 		return false
 	}
-	e := &exactly{solver: s, ways: make([][]way, n), most: make([]float64, n+1), least: make([]float64, n+1), best: s.total() - 1e-9}
+	e := &exactly{solver: s, ways: make([][]way, n), most: make([]float64, n+1), least: make([]float64, n+1), cheapest: s.total() - 1e-9}
 	for i := range s.Units {
 		var ok bool
 		if e.ways[i], ok = s.ways(i, 20_000); !ok {
@@ -239,7 +261,7 @@ type exactly struct {
 	*solver
 	ways        [][]way
 	most, least []float64 // what units from i on can give at most, and cost at least in ages
-	best        float64
+	cheapest    float64
 	found       [][]int
 	nodes       int
 }
@@ -264,20 +286,14 @@ func (e *exactly) walk(i int, ages float64) bool {
 	if e.nodes++; e.nodes > exactNodes {
 		return false
 	}
-	if e.floor(e.most[i])+ages+e.least[i] >= e.best {
+	if e.floor(e.most[i])+ages+e.least[i] >= e.cheapest {
 		return true
 	}
-	if i == len(e.Units) {
-		// floor is too low where winters are short: the cost itself decides.
-		t := e.total()
-		if t >= e.best {
-			return true
-		}
-		e.best = t - 1e-9
-		e.found = make([][]int, len(e.cuts))
-		for k, c := range e.cuts {
-			e.found[k] = slices.Clone(c)
-		}
+	if i == len(e.Units)-1 { // with all others set, the best of the last is known without going through its ways
+		e.set(i, e.solver.best(i))
+		e.keep()
+		e.take(i)
+		e.ages[i] = 0
 		return true
 	}
 	for _, v := range e.ways[i] {
@@ -293,6 +309,20 @@ func (e *exactly) walk(i int, ages float64) bool {
 		}
 	}
 	return true
+}
+
+// keep keeps the rota as it stands where it is cheaper than the cheapest so far. floor is too low where winters are short: the cost
+// itself decides.
+func (e *exactly) keep() {
+	t := e.total()
+	if t >= e.cheapest {
+		return
+	}
+	e.cheapest = t - 1e-9
+	e.found = make([][]int, len(e.cuts))
+	for k, c := range e.cuts {
+		e.found[k] = slices.Clone(c)
+	}
 }
 
 func (e *exactly) fits(i int, v way) bool {
