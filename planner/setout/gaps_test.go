@@ -237,6 +237,11 @@ func TestGateways(t *testing.T) {
 			assert.False(t, p.Chainage > 17.5 && p.Chainage < 22.5)
 		}
 	})
+	t.Run("cuts an old hedge of which nobody says what it is made of", func(t *testing.T) {
+		l := set(t, plan(t, existing("h", planner.Hedge{}, along(0, 50)), gateway("g", orb.Point{20, 2.9}, 4)), "general").Of("h")
+		assert.Equal(t, []setout.Run{{FromM: 0, ToM: 17.5}, {FromM: 22.5, ToM: 50}}, l.Line.Runs, "it stands all the same")
+		assert.Empty(t, l.Plants)
+	})
 	t.Run("too far off", func(t *testing.T) {
 		h := hedge("h", planner.Planned, planner.Hedge{Rows: 2, RowGapM: 0.4, PerMetre: 6, Mix: hawthorn}, along(0, 50))
 		l := set(t, plan(t, h, gateway("g", orb.Point{20, 3.1}, 4)), "general").Of("h")

@@ -145,7 +145,19 @@ func (h *hedger) line() {
 		h.l.Remarks = append(h.l.Remarks, Remark{Rule: "hedge.gap", Severity: planner.Note, At: at, Place: "parts",
 			Message: "The parts of " + h.l.Feature.Label() + " cross or run against one another, so its gaps are measured along the line as drawn. Draw the parts in order, all in one direction."})
 	}
+	if !h.l.Feature.IsPlanned() { // what stands, stands, whether or not it is known what of
+		line.Runs = runsOf(h.cut.runs)
+	}
 	h.l.Line = line
+}
+
+// runsOf are stretches as runs without plants.
+func runsOf(spans []span) []Run {
+	out := make([]Run, len(spans))
+	for i, r := range spans {
+		out[i] = Run{FromM: r.from, ToM: r.to}
+	}
+	return out
 }
 
 // hedgeCount is the number of plants in a stretch at d per metre: the least that the standards pay for. The tolerance is
@@ -169,10 +181,10 @@ func (h *hedger) stand(from, to float64, i, n, number int) Plant {
 // plantRuns sets out the hedge itself and gives the number after its last plant.
 func (h *hedger) plantRuns() int {
 	total := 0
-	for _, r := range h.cut.runs {
-		n := max(1, hedgeCount(r.length(), h.per))
-		h.l.Line.Runs = append(h.l.Line.Runs, Run{FromM: r.from, ToM: r.to, Plants: n})
-		total += n
+	h.l.Line.Runs = runsOf(h.cut.runs)
+	for i, r := range h.cut.runs {
+		h.l.Line.Runs[i].Plants = max(1, hedgeCount(r.length(), h.per))
+		total += h.l.Line.Runs[i].Plants
 	}
 	plants := make([]Plant, 0, total)
 	for _, r := range h.l.Line.Runs {

@@ -102,6 +102,12 @@ func (r *Result) notes() {
 	if r.FirstSays != "" {
 		add("The rota begins in winter %d: %s.", r.First, r.FirstSays)
 	}
+	for _, s := range r.LeftOut {
+		add("%s.", s)
+	}
+	if len(r.Sections) == 0 && len(r.LeftOut) > 0 {
+		return
+	}
 	if len(r.Sections) == 0 {
 		add("No hedge is managed by coppicing or laying and no grove is coppiced: set manage to coppice or lay on what may be cut.")
 		return

@@ -26,7 +26,7 @@ func Plan(in Input) *Result {
 	if r.First == 0 {
 		r.First, r.FirstSays = 1, "no winter is stated anywhere in the plan, so winters are counted from 1"
 	}
-	r.Sections = in.Sections(r.First)
+	r.Sections, r.LeftOut = in.Sections(r.First), in.leftOut()
 	in.hold(r.Sections, stand, r.First, in.Winters)
 	p := in.problem(r)
 	rota := p.Solve()

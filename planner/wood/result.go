@@ -16,7 +16,8 @@ type Result struct {
 	FirstSays  string // why, where the plan has no planting winter
 	Options    Options
 	Sections   []Section
-	Cuts       [][]int // winters of each section
+	LeftOut    []string // hedges and groves that cannot be used as they stand, and why
+	Cuts       [][]int  // winters of each section
 	Winters    []Winter
 	Rota       Quality
 	Conflicts  []Conflict

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -131,7 +132,7 @@ func (in *Input) Sections(first int) []Section {
 	d.hedges = in.Plan.Of(planner.KindHedge)
 	var out []Section
 	for _, f := range in.Plan.Features {
-		if !f.Sound || f.Wrong("manage", "last_cut", "cut_in", "not_in", "planted", "status", "mix", "species") {
+		if !usable(f) {
 			continue
 		}
 		switch h := f.Detail.(type) {
@@ -147,6 +148,40 @@ func (in *Input) Sections(first int) []Section {
 	}
 	d.wires(out)
 	d.join(out)
+	return out
+}
+
+// usable reports whether what the plan says of a feature can be relied on.
+func usable(f *planner.Feature) bool { return f.Sound && !f.Wrong(needed...) }
+
+// needed are the properties without which no section can be reckoned.
+var needed = []string{"manage", "last_cut", "cut_in", "not_in", "planted", "status", "mix", "species"}
+
+// leftOut names the hedges and groves that are to be cut for wood but cannot be used until what the plan says of them is mended.
+func (in *Input) leftOut() []string {
+	var out []string
+	for _, f := range in.Plan.Features {
+		cut := false
+		switch h := f.Detail.(type) {
+		case *planner.Hedge:
+			cut = h.Manage == Coppice || h.Manage == Lay
+		case *planner.Block:
+			cut = f.Kind == planner.KindGrove && h.Manage == Coppice
+		}
+		if !cut || usable(f) {
+			continue
+		}
+		var wrong []string
+		for _, name := range needed {
+			if f.Wrong(name) {
+				wrong = append(wrong, name)
+			}
+		}
+		if len(wrong) == 0 {
+			wrong = []string{"its shape"}
+		}
+		out = append(out, fmt.Sprintf("%s is left out until this is mended: %s", f.Label(), strings.Join(wrong, ", ")))
+	}
 	return out
 }
 

@@ -128,3 +128,22 @@ func TestChipLeftThoughLackingIsExplained(t *testing.T) {
 	text = strings.Join(Plan(inputOf(t, farm(h, f))).Summary(), " ")
 	assert.NotContains(t, text, "is kept out of that use", "thorns may lie on paths")
 }
+
+// A hedge that cannot be used as it stands is named with what to mend; it is never said that none is coppiced.
+func TestWhatIsLeftOutIsNamed(t *testing.T) {
+	file := func(more string) *planner.Plan {
+		p, err := planner.Read([]byte(`{"type": "FeatureCollection", "holding": {"origin": [-3.9, 52.2], "planting_winter": 2026}, "features": [
+			{"type": "Feature", "id": "lane", "properties": {"kind": "hedge", "name": "Lane", "status": "existing", "manage": "coppice"`+more+`},
+			 "geometry": {"type": "LineString", "coordinates": [[-3.9, 52.2], [-3.899, 52.2]]}}]}`), planner.ReadOptions{})
+		require.NoError(t, err)
+		return p
+	}
+	r := Plan(inputOf(t, file(`, "last_cut": 9999, "mix": []`)))
+	assert.Equal(t, []string{"Nothing can be reckoned yet: Lane is left out until this is mended: last_cut, mix."}, r.Summary())
+	assert.Equal(t, []string{"Lane is left out until this is mended: last_cut, mix."}, r.Notes)
+	r = Plan(inputOf(t, file(`, "last_cut": 2010`)))
+	assert.Empty(t, r.LeftOut)
+	text := strings.Join(r.Summary(), " ")
+	assert.Contains(t, text, "What fuel the heat stands in for is not known", "no heat is stated, so none is displaced")
+	assert.NotContains(t, text, "0 m3 stacked on 0 m2")
+}

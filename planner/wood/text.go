@@ -57,6 +57,9 @@ func WriteText(w io.Writer, r *Result, width int) error {
 
 // Summary tells the balance in plain words, under a page: a sentence or two each for what is cut, heat, chip, carbon.
 func (r *Result) Summary() []string {
+	if len(r.Sections) == 0 && len(r.LeftOut) > 0 {
+		return []string{"Nothing can be reckoned yet: " + strings.Join(r.LeftOut, "; ") + "."}
+	}
 	if len(r.Sections) == 0 {
 		return []string{"Nothing is cut for wood: no hedge is managed by coppicing or laying, and no grove is coppiced."}
 	}
@@ -169,8 +172,16 @@ func (r *Result) storeWords() string {
 			parts = append(parts, fmt.Sprintf("%s %s after %s", strings.Join(dry[k], ", "), verb(len(dry[k]), "is", "are"), count(k, "summer")))
 		}
 	}
-	return fmt.Sprintf("Dry at 20 percent (%s drying): %s. The store holds %s: %.0f m3 stacked on %.0f m2.", r.Options.Stacking, strings.Join(parts, "; "),
-		count(r.Store.Years, "winter")+"' logs", r.Store.StackedM3, r.Store.FloorM2)
+	return fmt.Sprintf("Dry at 20 percent (%s drying): %s. The store holds %s: %s m3 stacked on %s m2.", r.Options.Stacking, strings.Join(parts, "; "),
+		count(r.Store.Years, "winter")+"' logs", small(r.Store.StackedM3), small(r.Store.FloorM2))
+}
+
+// small writes a size to one decimal under 10, so that little is not told as nothing.
+func small(v float64) string {
+	if v < 9.95 {
+		return decimal(v, 1)
+	}
+	return decimal(v, 0)
 }
 
 // chipWords says whether the chip is enough, and what to do with what is over or lacking.
@@ -188,6 +199,7 @@ func (r *Result) chipWords() []string {
 	s := fmt.Sprintf("Chip: %s m3 loose a year are made and %.1f m3 wanted", spread(made, 1), needed/n)
 	switch {
 	case needed == 0:
+		s = fmt.Sprintf("Chip: %s m3 loose a year are made and none is wanted", spread(made, 1))
 		s += "; say what is wanted (chip_use) or plant something to mulch."
 	case short < 0.05:
 		s += ", and every use gets all it asks for."
@@ -228,7 +240,9 @@ func (r *Result) keptBack() string {
 func (r *Result) carbonWords() string {
 	c := r.Carbon
 	s := fmt.Sprintf("Carbon, four numbers that are not to be added up: %.1f t CO2 stand in these sections now; %.2f t a year are cut; %.2f t a year grow back.", c.Standing, c.Cut, c.Regrowth)
-	if c.Fuel.Kg > 0 {
+	if r.Heat.WantedKWh <= 0 {
+		s += " What fuel the heat stands in for is not known: state heat_kwh_per_year."
+	} else if c.Fuel.Kg > 0 {
 		year := ""
 		if c.Fuel.Year > 0 {
 			year = fmt.Sprintf(" %d", c.Fuel.Year)

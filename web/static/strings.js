@@ -132,6 +132,7 @@ export const words = {
   'wood.carbon-standing': 'stands in these sections now',
   'wood.carbon-cut': 'is cut a year',
   'wood.carbon-regrowth': 'grows back a year',
+  'wood.displaces-unknown': 'What fuel the heat stands in for is not known: state the heat wanted a year in the chapter Holding.',
   'wood.carbon-displaced': 'a year would come from the fuel that the heat stands in for',
   'wood.t-co2': '{n} t CO₂',
   'wood.displaces': 'It stands in for {fuel}, {heat} g a kWh of heat. Source: {source}.',

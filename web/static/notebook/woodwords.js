@@ -48,12 +48,13 @@ export function lacking({ wood }) {
 export function carbon({ wood }) {
   const k = wood.carbon_t_co2;
   const d = wood.displaces;
+  const wanted = (wood.winters[0]?.heat_wanted_kwh ?? 0) > 0;
   const row = (name, v) => h('div', { key: name }, h('dt', null, say(`wood.carbon-${name}`)), h('dd', null, h('span', { class: 'figure' }, say('wood.t-co2', { n: num(v, 2) }))));
   return h('section', { key: 'carbon', 'aria-labelledby': 'wood-carbon' },
     h('h2', { id: 'wood-carbon' }, say('wood.carbon')),
     h('p', { class: 'small quiet' }, say('wood.carbon-why')),
-    h('dl', { class: 'four' }, row('standing', k.standing), row('cut', k.cut_per_year), row('regrowth', k.regrowth_per_year), row('displaced', k.displaced_per_year)),
-    d?.source ? h('p', { class: 'small quiet' }, figures(say('wood.displaces', { fuel: d.words ?? d.Words ?? '', heat: num(1000 * d.kg_per_kwh_heat), source: sourceOf(d) }))) : null,
+    h('dl', { class: 'four' }, row('standing', k.standing), row('cut', k.cut_per_year), row('regrowth', k.regrowth_per_year), wanted ? row('displaced', k.displaced_per_year) : null),
+    !wanted ? h('p', { class: 'small quiet' }, say('wood.displaces-unknown')) : d?.source ? h('p', { class: 'small quiet' }, figures(say('wood.displaces', { fuel: d.words ?? d.Words ?? '', heat: num(1000 * d.kg_per_kwh_heat), source: sourceOf(d) }))) : null,
     fuels(wood));
 }
 
