@@ -173,8 +173,9 @@ func document(r *Result) any {
 		Prompts    []jsonCaution         `json:"prompts"`
 		Cautions   []jsonCaution         `json:"cautions"`
 		Notes      []string              `json:"notes"`
+		LeftOut    []string              `json:"left_out"` // what cannot be used as it stands, and what to mend
 	}{Holding: r.Holding, RuleSet: r.RuleSet, Sections: []jsonSection{}, Winters: []jsonWinter{}, Conflicts: []jsonConflict{}, Fills: []jsonFill{},
-		Comparison: []jsonCompared{}, Prompts: []jsonCaution{}, Cautions: []jsonCaution{}, Notes: append([]string{}, r.Notes...)}
+		Comparison: []jsonCompared{}, Prompts: []jsonCaution{}, Cautions: []jsonCaution{}, Notes: append([]string{}, r.Notes...), LeftOut: append([]string{}, r.LeftOut...)}
 	m := to(3)
 	for i := range r.Sections {
 		doc.Sections = append(doc.Sections, sectionDoc(r, i))

@@ -59,6 +59,7 @@ export const words = {
   'wood.low-1': 'By the low figures 1 winter would run short.',
   'wood.a-year': 'A year’s cutting is {metres} m of hedge on average (length over usual age is {control} m): {dry} t of dry wood, and {heat} kWh of heat from its logs. At most {share} % of all hedge is cut in one winter, where {limit} % is the limit, or one section.',
   'wood.chip-lacks': 'Chip: {made} m³ a year are made, {wanted} m³ wanted; {short} m³ a year are lacking on average. Buy that in, or plant over more winters.',
+  'wood.chip-none': 'Chip: {made} m³ a year are made and none is wanted: say under Holding what is, or plant something to mulch.',
   'wood.chip-enough': 'Chip: {made} m³ a year are made, {wanted} m³ wanted, and every use gets what it asks for; {left} m³ a year are left.',
   'wood.range': '{mid} ({low} to {high})',
   'wood.show': 'Show the sections on the sheet',

@@ -9,6 +9,7 @@ import { woodChart, woodTable } from '../draw/woodchart.js';
 import { createWood, keyOf, winterIn, winterWords } from '../wood.js';
 import { winterChooser } from '../cuts-overlay.js';
 import { pinned } from '../pins.js';
+import { inWords } from './fields.js';
 import { button, figures, idOf } from './parts.js';
 import { printChapter } from './list.js';
 import { balanceWords, carbon, cautions, dates, lacking, others, units } from './woodwords.js';
@@ -29,13 +30,20 @@ export async function chapter() {
   };
 }
 
+/** What is to be cut but cannot be used as it stands, with what to mend. */
+function leftOut(c, wood) {
+  if (!wood.left_out?.length) return null;
+  return h('ul', { key: 'left-out', class: 'words' }, wood.left_out.map((t) => h('li', { key: t, class: 'wrong' }, inWords(c.vocabulary, `${t}.`))));
+}
+
 function view(c, data, title, state) {
   const { wood } = data;
   const winter = winterIn(wood, c.s.shows.winter);
   const look = (w) => c.page.store.do('shows', { winter: w });
-  if (wood.sections.length === 0) return [title, state, h('p', { key: 'none' }, say('wood.none'), ' ', say('wood.none-do'))];
+  const out = leftOut(c, wood);
+  if (wood.sections.length === 0) return [title, state, out ?? h('p', { key: 'none' }, say('wood.none'), ' ', say('wood.none-do'))];
   return [
-    h('section', { key: 'head', 'aria-labelledby': 'wood-title' }, title, state,
+    h('section', { key: 'head', 'aria-labelledby': 'wood-title' }, title, state, out,
       balanceWords(data).map((t, i) => h('p', { key: `lead-${i}`, class: i === 0 ? 'lead' : null }, figures(t))),
       wood.conflicts.length ? h('ul', { key: 'conflicts', class: 'words' }, wood.conflicts.map((x) => h('li', { key: `${x.section}-${x.winter}-${x.constraint}`, class: 'wrong' }, figures(x.message)))) : null,
       h('div', { key: 'acts', class: 'acts' },

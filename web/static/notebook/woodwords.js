@@ -30,7 +30,7 @@ export function balanceWords({ wood }) {
   out.push(say('wood.a-year', { metres: num(mean(winters, (w) => w.cut_m)), control: num(rota.area_control_m_per_year), dry: range(winters, 'dry_t', 1), heat: range(winters, 'heat_made_kwh', 0), share: num(rota.greatest_share_percent, 1), limit: num(rota.share_limit_percent) }));
   const short = mean(winters, (w) => w.chip_short_m3.mid);
   const chip = { made: range(winters, 'chip_made_m3', 1), wanted: num(mean(winters, (w) => w.chip_needed_m3), 1), short: num(short, 1), left: num(mean(winters, (w) => w.chip_left_m3.mid), 1) };
-  out.push(say(short >= 0.05 ? 'wood.chip-lacks' : 'wood.chip-enough', chip));
+  out.push(say(!winters.some((w) => w.chip_needed_m3 > 0) ? 'wood.chip-none' : short >= 0.05 ? 'wood.chip-lacks' : 'wood.chip-enough', chip));
   return out;
 }
 
