@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"io"
 	"math"
 	"slices"
@@ -55,24 +56,29 @@ var shelterBands = []band{{0, 20, "very calm"}, {20, 40, "calm"}, {40, 60, "shel
 // than 2 (Penn State Extension).
 var lightBands = []band{{0, 2, "shade"}, {2, 4, "part shade"}, {4, 6, "part sun"}, {6, 8, "full sun"}, {8, 10, "full sun"}, {10, 24, "full sun"}}
 
-// bandsOf cuts a raster at the steps of a scale, and each band along the edge of the land where there is one. A band of more corners
-// than geo.Clip takes (of large holdings) ends at whole cells.
-func bandsOf(r *geo.Raster, steps []band, land orb.MultiPolygon) []FieldBand {
+// band cuts the raster at the steps of a scale, and each band along the edge of the land where there is one. A band of more corners
+// than geo.Clip takes (of large holdings) ends at whole cells, which is said.
+func (f *Field) band(steps []band, land orb.MultiPolygon) {
 	edges := []float64{steps[0].from}
 	for _, s := range steps {
 		edges = append(edges, s.to)
 	}
-	cut := geo.Bands(r, edges)
-	out := make([]FieldBand, 0, len(cut))
+	cut := geo.Bands(f.Raster, edges)
+	f.Bands = make([]FieldBand, 0, len(cut))
+	var whole []string
 	for i, b := range cut {
 		if len(land) > 0 && len(b.Polygons) > 0 {
 			if within, err := geo.Clip(b.Polygons, land); err == nil {
 				b.Polygons = within
+			} else {
+				whole = append(whole, fmt.Sprintf("%g to %g", steps[i].from, steps[i].to))
 			}
 		}
-		out = append(out, FieldBand{From: steps[i].from, To: steps[i].to, Words: steps[i].words, Ground: b.Polygons, AreaM2: geo.MultiArea(b.Polygons)})
+		f.Bands = append(f.Bands, FieldBand{From: steps[i].from, To: steps[i].to, Words: steps[i].words, Ground: b.Polygons, AreaM2: geo.MultiArea(b.Polygons)})
 	}
-	return out
+	if len(whole) > 0 {
+		f.Said = append(f.Said, fmt.Sprintf("Bands with too many corners to be cut along the edge of the land end at whole cells of %g m: %s %s.", f.Raster.Cell, strings.Join(whole, ", "), f.Unit))
+	}
 }
 
 // rangeOf is the least and greatest figure of a raster; zeros where it has none.

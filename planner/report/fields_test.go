@@ -6,9 +6,11 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"io"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
+	"github.com/paulmach/orb"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -218,4 +220,25 @@ func TestUnknownIsNamedOnceWithItsYears(t *testing.T) {
 		seen[u.ID] = true
 	}
 	assert.True(t, seen["currants"], "%v", seen)
+}
+
+// Bands are cut along the edge of the land; where one has too many corners for that, it is said that it ends at whole cells.
+func TestBandsThatEndAtWholeCellsSaySo(t *testing.T) {
+	land := orb.MultiPolygon{{{{3.3, 3.3}, {395.1, 3.3}, {395.1, 395.1}, {3.3, 395.1}, {3.3, 3.3}}}}
+	field := func(value func(i, j int) float64) *Field {
+		f := &Field{Unit: "percent of open wind", Raster: geo.NewRaster(geo.Grid{Cell: 1, Nx: 400, Ny: 400})}
+		for j := range 400 {
+			for i := range 400 {
+				f.Raster.Values[j*400+i] = value(i, j)
+			}
+		}
+		f.band([]band{{0, 50, "calm"}, {50, 100, "open"}}, land)
+		return f
+	}
+	f := field(func(int, int) float64 { return 10 })
+	assert.Empty(t, f.Said)
+	assert.InDelta(t, 391.8*391.8, f.Bands[0].AreaM2, 0.01)
+	rnd := rand.New(rand.NewPCG(1, 2))
+	f = field(func(i, _ int) float64 { return 10 + 80*float64((i+rnd.IntN(2))%2) })
+	assert.Equal(t, []string{"Bands with too many corners to be cut along the edge of the land end at whole cells of 1 m: 50 to 100 percent of open wind."}, f.Said, "the calm lies in many small pieces, each of which can be cut")
 }

@@ -74,7 +74,7 @@ func (r *Report) LightField(ctx context.Context, year, month int, progress func(
 	}
 	region, land := r.ground()
 	f.Raster = onGround(raster, region)
-	f.Bands = bandsOf(f.Raster, lightBands, land)
+	f.band(lightBands, land)
 	f.Said = append(f.Said, cellsSaid(grid, coarser)...)
 	for _, u := range r.withoutLight([]int{year}, result.Notes) {
 		f.Said = append(f.Said, u.Why)

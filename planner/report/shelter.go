@@ -72,7 +72,7 @@ func (r *Report) ShelterField(ctx context.Context, year int, leaf shelter.Leaf, 
 	}
 	region, land := r.ground()
 	f := &Field{What: "shelter", Title: "Wind left, " + state, Unit: "percent of open wind", Year: year, Raster: onGround(raster, region)}
-	f.Bands = bandsOf(f.Raster, shelterBands, land)
+	f.band(shelterBands, land)
 	f.Said = append(f.Said, cellsSaid(grid, coarser)...)
 	for _, u := range unknown {
 		f.Said = append(f.Said, sentence(u.Say()))

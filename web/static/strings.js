@@ -204,7 +204,7 @@ export const words = {
   'years.changes': 'What changes when',
   'years.no-changes': 'Nothing is known to change within 30 years.',
   'years.beds': 'Sun and wind on the beds',
-  'years.beds-why': 'Mean over each bed: hours of direct sun a day from April to September, and the wind that is left, in percent of the open wind.',
+  'years.beds-why': 'Mean over each bed: hours of direct sun a day from April to September, and the wind that is left, in percent of the open wind: the whole line in leaf, the dotted one bare, the tint from the calmest place to the windiest.',
   'years.beds-do': 'Press a chart at a year to see it on the sheet.',
   'years.no-beds': 'There is no bed on the plan. Draw one, and its sun and wind are worked out here.',
   'years.progress-label': 'Years worked out',

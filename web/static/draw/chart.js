@@ -60,12 +60,12 @@ export function chart(rows, { year, label, onyear }) {
   return h('svg', { class: 'chart', key: 'chart', viewBox: `0 0 ${W} ${H}`, role: 'img', 'aria-label': label, onclick: (e) => { const r = e.currentTarget.getBoundingClientRect(); onyear(yearAt((e.clientX - r.left) / r.width)); } },
     sun.frame, wind.frame,
     wanted ? h('path', { class: 'wanted', d: `M${LEFT} ${n1(sun.y(wanted))}H${W - RIGHT}` }) : null,
-    wanted ? h('text', { class: 'end', x: String(W - RIGHT), y: String(n1(sun.y(wanted) - 4)) }, say('chart.wanted', { hours: num(wanted, Number.isInteger(wanted) ? 0 : 1) })) : null,
     h('path', { class: 'sun', d: lineThrough(hours, sun.y) }), h('path', { class: 'sun-dot', d: dots(hours, sun.y) }),
     h('path', { class: 'spread', d: area }), h('path', { class: 'bare', d: lineThrough(bare, wind.y) }),
     h('path', { class: 'wind', d: lineThrough(left, wind.y) }), h('path', { class: 'wind-dot', d: dots(left, wind.y) }),
     [0, 5, 10, 15, 20, 25, 30].map((y) => h('text', { class: 'mid', x: String(n1(across(y))), y: String(H - 5) }, y === 0 ? say('chart.planting') : num(y))),
     h('path', { class: 'now', d: `M${n1(across(year))} ${SUN.top - 4}V${WIND.top + WIND.height + 4}` }),
+    wanted ? h('text', { class: 'end over', x: String(W - RIGHT), y: String(n1(sun.y(wanted) - 4)) }, say('chart.wanted', { hours: num(wanted, Number.isInteger(wanted) ? 0 : 1) })) : null,
     h('path', { class: 'now-dot', d: now ? dots([[year, now.hours]].filter(([, v]) => v !== null), sun.y, 3.5) + dots([[year, now.wind]].filter(([, v]) => v !== null), wind.y, 3.5) : '' }),
     now ? value(now.hours, year, sun.y, SUN.top, 'h') : null, now ? value(now.wind, year, wind.y, WIND.top, '%') : null);
 }

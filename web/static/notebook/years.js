@@ -130,14 +130,24 @@ function bed(c, kept, { id, name }, go) {
     chart(rows, { ...rest, label }),
     h('details', { key: 'table' }, h('summary', null, say('chart.table')),
       h('div', { class: 'scroll by-year', tabindex: '0', role: 'group', 'aria-labelledby': idOf('years', id) }, yearsTable(rows, { ...rest, caption: say('chart.caption', { name }) }))),
-    now && (now.by.length || now.taken.length) ? h('p', { key: 'who', class: 'small quiet' }, figures([now.by.length ? say('years.sheltered-by', { list: shares(now.by) }) : '', now.taken.length ? say('years.taken-by', { list: shares(now.taken) }) : ''].filter(Boolean).join(' '))) : null);
+    now ? who(now) : null);
 }
 
-const shares = (list) => list.slice(0, 4).map((t) => say('years.share', { name: t.name || t.id, percent: num(t.share_percent) })).join(', ');
+/** Who shelters a bed and who takes its sun. */
+function who(now) {
+  const by = shares(now.by);
+  const taken = shares(now.taken);
+  const said = [by && say('years.sheltered-by', { list: by }), taken && say('years.taken-by', { list: taken })].filter(Boolean).join(' ');
+  return said ? h('p', { key: 'who', class: 'small quiet' }, figures(said)) : null;
+}
+
+/** The largest shares; one too small to be told in whole percents says nothing. */
+export const shares = (list) => list.filter((t) => t.share_percent >= 0.5).slice(0, 4).map((t) => say('years.share', { name: t.name || t.id, percent: num(t.share_percent) })).join(', ');
 
 /** When a bed falls below what it wants, and because of what. */
 export function fallWords(f) {
-  const because = (f.because ?? []).length ? say('years.because', { list: shares(f.because) }) : '';
+  const causes = shares(f.because ?? []);
+  const because = causes ? say('years.because', { list: causes }) : '';
   if (f.year === 0) return [say('years.falls-at-once'), because].filter(Boolean).join(' ');
   if (f.year === null || f.year === undefined || f.year < 0) return [say('years.falls-maybe', { from: num(f.from) }), because].filter(Boolean).join(' ');
   const stretch = f.from >= 0 && f.to >= 0 && f.from !== f.to ? say('years.falls-stretch', { years: stretchWords(f) }) : '';

@@ -9,7 +9,7 @@ import { bandWords, bands, legendOf, strength, swatch } from '../draw/bands.js';
 import { across, chart, hoursTop, lineThrough, yearAt, yearsTable } from '../draw/chart.js';
 import { EVERY, FIRST, bedsIn, counted, createByYear, missing, ofBed, taken } from '../byyear.js';
 import { bedWords, sizeWords, yearLine } from '../notebook/yearline.js';
-import { changes } from '../notebook/years.js';
+import { changes, shares } from '../notebook/years.js';
 import { createField, wanted } from '../field.js';
 import { legendMarkup, titleOf } from '../overlay.js';
 import { createStore, initial } from '../state.js';
@@ -306,4 +306,9 @@ test('what could not be worked out is said in plain words, and asked for again',
   o.asked[1].refuse(new Away('x'));
   await turn();
   assert.match(o.store.get().message.text, /does not answer/);
+});
+
+test('shares too small to be told in whole percents are left out', () => {
+  assert.equal(shares([{ name: 'Belt', share_percent: 99.6 }, { id: 'wall', share_percent: 0.5 }, { name: 'Dry wall', share_percent: 0.4 }]), 'Belt 100 %, wall 1 %');
+  assert.equal(shares([{ name: 'Dry wall', share_percent: 0.1 }]), '');
 });
