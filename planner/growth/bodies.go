@@ -239,11 +239,17 @@ func onlyTrees(s *Stand, d *planner.Windbreak) bool {
 
 func (s *Stand) rowBodies(f *planner.Feature, d *planner.Row, year int) []Body {
 	l := s.out.Of(f.ID)
-	if l == nil || l.Line == nil || len(l.Rows) == 0 || f.Wrong("height_m", "planted", "status") {
+	if l == nil || l.Line == nil || f.Wrong("height_m", "planted", "status") {
+		return nil
+	}
+	one := setout.RowLine{Path: l.Line.Path}
+	if len(l.Rows) > 0 {
+		one = l.Rows[0]
+	} else if stated(f) <= 0 { // what stands at a known height stands there whether it can be set out or not
 		return nil
 	}
 	mix, life := s.rowOf(f, l, d)
-	if b := s.rowBody(f, l.Line, l.Rows[0], mix, &life, year); b != nil {
+	if b := s.rowBody(f, l.Line, one, mix, &life, year); b != nil {
 		return []Body{*b}
 	}
 	return nil

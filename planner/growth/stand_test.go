@@ -320,6 +320,8 @@ func TestBeltRows(t *testing.T) {
 	young := body(t, s, "bare", 2)
 	assert.Less(t, young.DensityLeafOn, 0.25, "crowns do not touch yet")
 	assert.InDelta(t, 0.25*young.Spread.Mid/1.5, young.DensityLeafOn, 1e-9)
+	canes := standOf(t, winter, feature("canes", "row", "LineString", props{"status": "existing", "height_m": 3}, line...))
+	assert.Equal(t, exactly(3), body(t, canes, "canes", 10).Height, "it stands there, though nobody says of what it is or how close")
 	old := body(t, s, "old", 10)
 	assert.Equal(t, exactly(9), old.Height)
 	assert.False(t, old.DensityKnown)
