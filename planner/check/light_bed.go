@@ -188,7 +188,9 @@ func (p *Pass) takersSource(s planner.Source, takers []light.Taken, when planner
 // reportLeftOut names what stands near a bed and takes no light in the reckoning because nobody knows how tall it is.
 func (p *Pass) reportLeftOut(beds []*planner.Feature) {
 	var near []*planner.Feature
-	for _, f := range p.withoutHeight() {
+	because, state := "how tall", "height_m"
+	missing := p.withoutSize()
+	for _, f := range missing.features {
 		box := f.Shape.Bound().Pad(leftOutWithinM)
 		if slices.ContainsFunc(beds, func(b *planner.Feature) bool { return box.Intersects(b.Shape.Bound()) }) {
 			near = append(near, f)
@@ -198,41 +200,68 @@ func (p *Pass) reportLeftOut(beds []*planner.Feature) {
 		return
 	}
 	f := planner.Finding{Severity: planner.Note, Place: "left-out", Count: len(near), Source: noFigure()}
-	var names []string
+	var sizes, places []string
 	for _, x := range near {
 		f.Features = append(f.Features, x.ID)
-		names = append(names, quoted(x))
+		if missing.places[x] {
+			places = append(places, quoted(x))
+			continue
+		}
+		if sizes = append(sizes, quoted(x)); missing.width[x] {
+			because, state = "how tall or wide", "height_m and spread_m"
+		}
 	}
-	f.Message = fmt.Sprintf("The light on beds was reckoned without %s (or without some of %s plants), because how tall %s not known. State height_m, or name the species.",
-		listWords(names, "and"), verb(len(near) > 1, "its", "their"), verb(len(near) > 1, "it grows is", "they grow is"))
+	var say []string
+	if len(sizes) > 0 {
+		many := len(sizes) > 1
+		say = append(say, fmt.Sprintf("The light on beds was reckoned without %s (or without some of %s plants), because %s %s not known. State %s, or name the species.",
+			listWords(sizes, "and"), verb(many, "its", "their"), because, verb(many, "it grows is", "they grow is"), state))
+	}
+	if len(places) > 0 {
+		say = append(say, fmt.Sprintf("The light on beds was reckoned without %s, which could not be set out: another finding says what is wanting.", listWords(places, "and")))
+	}
+	f.Message = strings.Join(say, " ")
 	p.Report(pointTo(f, near[0]))
 }
 
-// withoutHeight lists, by id, the plantings and walls whose height in the last year is not known, for some of their plants at least.
-func (p *Pass) withoutHeight() []*planner.Feature {
+// sizeless are the plantings and walls, by id, that take no light for want of a size or of places: width those of which only the width
+// is not known, places those that could not be set out.
+type sizeless struct {
+	features      []*planner.Feature
+	width, places map[*planner.Feature]bool
+}
+
+// withoutSize lists what has no known height or width in the last year, for some of its plants at least.
+func (p *Pass) withoutSize() sizeless {
+	out := sizeless{width: map[*planner.Feature]bool{}, places: map[*planner.Feature]bool{}}
 	stands := map[string]bool{}
 	for _, b := range p.Stand.Bodies(growth.LastYear) {
 		stands[b.Feature.ID] = true
 	}
-	var out []*planner.Feature
 	for _, l := range p.Out.Layouts {
 		f := l.Feature
+		wide := false
 		unknown := slices.ContainsFunc(l.Plants, func(x setout.Plant) bool {
 			switch x.Use {
 			case setout.UseOrchard, setout.UseGrove, setout.UsePlant, setout.UseTree:
-				return !p.Stand.Plant(&x, growth.LastYear).Height.Known
+				size := p.Stand.Plant(&x, growth.LastYear)
+				wide = wide || size.Height.Known && !size.Spread.Known
+				return !size.Height.Known
 			}
 			return false
 		})
-		if unknown || l.Line != nil && !stands[f.ID] {
-			out = append(out, f)
+		_, block := f.Detail.(*planner.Block)
+		places := block && f.Sound && l.Failed != ""
+		if unknown || wide || places || l.Line != nil && !stands[f.ID] {
+			out.features = append(out.features, f)
+			out.width[f], out.places[f] = wide, places
 		}
 	}
 	for _, f := range p.Plan.Of(planner.KindWall) {
 		if f.Sound && !f.Shape.Empty() && !stands[f.ID] {
-			out = append(out, f)
+			out.features = append(out.features, f)
 		}
 	}
-	sort.Slice(out, func(i, j int) bool { return out[i].ID < out[j].ID })
+	sort.Slice(out.features, func(i, j int) bool { return out.features[i].ID < out.features[j].ID })
 	return out
 }

@@ -152,6 +152,13 @@ func TestWhatIsLeftOutOfTheLight(t *testing.T) {
 	assert.Empty(t, found)
 	_, found = lightOf(t, stranger(20))
 	assert.Empty(t, found, "no bed, no matter")
+	_, found = lightOf(t, bed, pointAt("thin", "plant", 20, 5, props{"species": "stranger tree", "status": "existing", "height_m": 8}))
+	require.Len(t, found, 1, "it is 8 m high, but nobody knows how wide")
+	assert.Contains(t, found[0].Message, "how tall or wide it grows is not known. State height_m and spread_m")
+	_, found = lightOf(t, bed, boxOf("wood", "grove", 0, -40, 20, -20, props{"status": "existing", "height_m": 14}))
+	require.Len(t, found, 1, "a standing wood that nobody says the trees of")
+	assert.Equal(t, []string{"wood"}, found[0].Features)
+	assert.Equal(t, "The light on beds was reckoned without 'grove wood', which could not be set out: another finding says what is wanting.", found[0].Message)
 }
 
 // A tall wall south of a bed never adds light: the bed does not fall later, and has no more hours.
