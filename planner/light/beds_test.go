@@ -215,9 +215,11 @@ func TestNotes(t *testing.T) {
 	c.DensityKnown = false
 	lost := tree("unknown", orb.Point{9, 9}, 6, 4, 2, 0.9)
 	lost.Height.Known = false
+	wide := tree("wide", orb.Point{9, 8}, 6, 4, 2, 0.9)
+	wide.Spread.Known = false
 	shed := feature("shed", planner.KindBuilding, &planner.Building{HeightM: 5})
 	shed.Shape.Polygons = square(20, 20, 22, 22)
-	s := sceneOf([]growth.Body{w}, []growth.Crown{c, c, lost}, shed)
+	s := sceneOf([]growth.Body{w}, []growth.Crown{c, c, lost, wide}, shed)
 	var said []string
 	for _, n := range s.Notes {
 		said = append(said, n.Feature.ID+": "+n.Message)
@@ -227,6 +229,7 @@ func TestNotes(t *testing.T) {
 		"shed: building shed states no height_m and is taken as 5 m high (common practice).",
 		"tree: How dense plant tree is in leaf is not known (what grows there is not known well enough). It is taken as 90 percent closed (common practice).",
 		"unknown: How high and wide plant unknown grows is not known, so its plants take no light here. State height_m, or name the species.",
+		"wide: The width of plant wide is not known, so it takes no light here. State spread_m, or name the species.",
 	}, said)
 	var ids []string
 	for _, f := range s.Features() {

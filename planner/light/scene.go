@@ -181,7 +181,12 @@ func (b *sceneBuilder) body(w *growth.Body) {
 func (b *sceneBuilder) crown(c *growth.Crown) {
 	f := c.Plant.Feature
 	high, across := b.growth.of(c.Height), b.growth.of(c.Spread)/2
-	if !c.Height.Known || !c.Spread.Known {
+	switch {
+	case c.Height.Known && !c.Spread.Known && f.Kind == planner.KindPlant:
+		b.note(f, "The width of %s is not known, so it takes no light here. State spread_m, or name the species.", f.Label())
+	case c.Height.Known && !c.Spread.Known:
+		b.note(f, "The width of the plants of %s is not known, so they take no light here. Name the species.", f.Label())
+	case !c.Height.Known:
 		b.note(f, "How high and wide %s grows is not known, so its plants take no light here. State height_m, or name the species.", f.Label())
 	}
 	low := math.Max(0, math.Min(c.BaseM, high))

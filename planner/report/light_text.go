@@ -48,7 +48,7 @@ func (l *Light) WriteText(w io.Writer, opt TextOptions) error {
 		}
 	}
 	if !any {
-		t.wrap("No bed is drawn, so nothing is said of beds.", "\n", "")
+		t.wrap(l.report.noBeds(), "\n", "")
 	}
 	var losses []string
 	for _, b := range l.Losses {

@@ -74,8 +74,15 @@ func (r *Report) ShelterField(ctx context.Context, year int, leaf shelter.Leaf, 
 	f := &Field{What: "shelter", Title: "Wind left, " + state, Unit: "percent of open wind", Year: year, Raster: onGround(raster, region)}
 	f.band(shelterBands, land)
 	f.Said = append(f.Said, cellsSaid(grid, coarser)...)
+	gone := map[string]bool{}
 	for _, u := range unknown {
+		gone[u.Feature.ID] = gone[u.Feature.ID] || u.LeftOut && u.Row < 0
 		f.Said = append(f.Said, sentence(u.Say()))
+	}
+	for _, u := range r.assumed() {
+		if !gone[u.ID] {
+			f.Said = append(f.Said, u.Why)
+		}
 	}
 	return f, nil
 }
@@ -121,9 +128,25 @@ func (s *Shelter) said() []string {
 	if _, said := s.report.Stand.Winter(); said != "" {
 		out = append(out, sentence(said))
 	}
+	in := map[string][]int{} // years of what is said of one feature: its bare stems grow longer, and the last year tells
 	for _, y := range s.Years {
 		for _, n := range y.Notes {
-			out = append(out, sentence(n.Text))
+			if n.Feature == nil {
+				out = append(out, sentence(n.Text))
+			} else {
+				in[n.Text] = append(in[n.Text], y.Year.Year)
+			}
+		}
+	}
+	if len(s.Years) > 0 {
+		for _, n := range s.Years[len(s.Years)-1].Notes {
+			switch {
+			case n.Feature == nil:
+			case len(in[n.Text]) == len(s.Years):
+				out = append(out, sentence(n.Text))
+			default:
+				out = append(out, "In "+yearList(in[n.Text])+", "+n.Text)
+			}
 		}
 	}
 	return onceEach(out)
@@ -146,6 +169,18 @@ func (s *Shelter) unknown() []jsonUnknown {
 			out[i].Why = "in " + yearList(in[j]) + ", " + j.Why
 		}
 		out[i].Why = sentence(out[i].Why)
+	}
+	out = append(out, s.report.unusedBeds()...)
+	gone := map[string]bool{}
+	for _, y := range s.Years {
+		for _, u := range y.Unknown {
+			gone[u.Feature.ID] = gone[u.Feature.ID] || u.LeftOut && u.Row < 0
+		}
+	}
+	for _, u := range s.report.assumed() {
+		if !gone[u.ID] {
+			out = append(out, u)
+		}
 	}
 	slices.SortStableFunc(out, func(a, b jsonUnknown) int { return strings.Compare(a.ID, b.ID) })
 	return out

@@ -45,7 +45,7 @@ func (s *Shelter) WriteText(w io.Writer, opt TextOptions) error {
 
 func (s *Shelter) bedsText(t *text) {
 	if len(s.Years) == 0 || len(s.Years[0].Beds) == 0 {
-		t.wrap("No bed is drawn, so nothing is said of beds.", "\n", "")
+		t.wrap(s.report.noBeds(), "\n", "")
 		return
 	}
 	for i, first := range s.Years[0].Beds {

@@ -187,7 +187,7 @@ func rowOf(b growth.Body, o Options) (*Row, []Unknown) {
 	return r, []Unknown{{Feature: b.Feature, Row: number, Reason: "its width is not known and counts as none"}}
 }
 
-// other is what the plan tells by itself: a building, or a planting that stands but has no body because its height is not known.
+// other is what the plan tells by itself: a building, or a planting or wall that stands but has no body because its height is not known.
 func other(f *planner.Feature, has int, stand Stand, year int) (*Barrier, *Unknown) {
 	leftOut := func(reason string) (*Barrier, *Unknown) {
 		return nil, &Unknown{Feature: f, Row: -1, Reason: reason, LeftOut: true}
@@ -216,6 +216,14 @@ func other(f *planner.Feature, has int, stand Stand, year int) (*Barrier, *Unkno
 			return nil, &Unknown{Feature: f, Row: -1, Reason: fmt.Sprintf("the height of %d of its %d rows is not known, and only the others count", len(belt.Rows)-has, len(belt.Rows))}
 		}
 		return leftOut("its height is not known")
+	case *planner.Fence:
+		switch {
+		case has > 0 || f.Kind != planner.KindWall: // a fence lets the wind through
+		case !f.Sound:
+			return leftOut("its line cannot be used")
+		default:
+			return leftOut("its height is not stated")
+		}
 	case *planner.Screen:
 		switch {
 		case has > 0:

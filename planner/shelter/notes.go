@@ -24,10 +24,10 @@ func Notes(barriers []Barrier) []Note {
 			Note{Text: "Near the ends of a windbreak the wind can be up to 20 % faster than in the open. The figures do not hold this.",
 				Source: planner.Source{Text: "Reid and Bird 1990, as quoted by Farm Forest Line", Confidence: planner.Published}},
 			Note{Text: "Wind is drawn together in gaps and is faster there than in the open; take 20 %, as at ends. The figures only leave the shelter out.",
-				Source: planner.Source{Text: "faster in gaps: Brandle and Finch, How Windbreaks Work, EC1763; the 20 % by likeness with ends", Confidence: planner.Derived}},
-			Note{Text: "Orchards, groves, single trees and fences do not count as shelter, and the ground counts as level.",
-				Source: planner.Source{Text: "no published function for them is known to us", Confidence: planner.Derived}})
+				Source: planner.Source{Text: "faster in gaps: Brandle and Finch, How Windbreaks Work, EC1763; the 20 % by likeness with ends", Confidence: planner.Derived}})
 	}
+	out = append(out, Note{Text: "Orchards, groves, single trees and fences do not count as shelter, and the ground counts as level.",
+		Source: planner.Source{Text: "no published function for them is known to us", Confidence: planner.Derived}})
 	last := (*planner.Feature)(nil)
 	for i := range barriers {
 		b := &barriers[i]
