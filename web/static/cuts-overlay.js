@@ -5,14 +5,14 @@ import { h, patch } from './dom.js';
 import { esc } from './draw/ink.js';
 import { style } from './style.js';
 import { say } from './strings.js';
-import { createWood, waitWords, winterIn, winterWords } from './wood.js';
+import { createWood, aWinter, waitWords, winterIn, winterWords } from './wood.js';
 
 /** The strengths in the order of the legend: what is cut first comes first. */
 export const STRENGTHS = [5, 4, 3, 2, 1, 0];
 
 /** The legend for paper: heading, and each band in words. */
 export function legendMarkup(winter) {
-  return `<b>${esc(say('cuts.title', { winter: winterWords(winter) }))}</b><ul>${STRENGTHS.map((n) => `<li>${cutSwatch(n)}<span>${esc(waitWords(n))}</span></li>`).join('')}</ul><span>${esc(say('cuts.numbers'))}</span>`;
+  return `<b>${esc(say('cuts.title', { winter: aWinter(winter) }))}</b><ul>${STRENGTHS.map((n) => `<li>${cutSwatch(n)}<span>${esc(waitWords(n))}</span></li>`).join('')}</ul><span>${esc(say('cuts.numbers'))}</span>`;
 }
 
 /** Mounts the overlay: what the sheet draws over what grows, and its legend, which stands before the signs. */

@@ -6,7 +6,7 @@ import { furniture } from './draw/furniture.js';
 import { inUse } from './draw/legend.js';
 import { icon } from './draw/icons.js';
 import { say, num } from './strings.js';
-import { yearWords } from './year.js';
+import { inYear } from './year.js';
 
 const PIXELS = 96 / 25.4; // a millimetre in CSS pixels
 const FIELDS = 16; // mm for the legend of shelter or light
@@ -54,7 +54,7 @@ function draw(s, page) {
   const svg = (inner) => `<svg width="${w}mm" height="${h}mm" viewBox="0 0 ${size.w} ${size.h}" fill="none">${inner}</svg>`;
   plan.innerHTML = svg(drawing(s.sheet, view, size, { shows, under: page.under, above: page.above, pictureAddress: (n) => page.api.picture(s.holding, n) }) + `<g class="furniture">${furniture(view, size, s.sheet)}</g>`);
   const words = document.createElement('p');
-  words.textContent = [say('paper.year', { year: yearWords(s.year, s.sheet.holding) }), say('paper.scale', { scale: num(scale) })].join(' ');
+  words.textContent = [say('paper.year', { when: inYear(s.year, s.sheet.holding) }), say('paper.scale', { scale: num(scale) })].join(' ');
   const legend = document.createElement('ul');
   legend.className = 'signs';
   legend.innerHTML = inUse(s.sheet, shows).map((k) => `<li>${icon(k)}<span>${say(`sign.${k}`)}</span></li>`).join('');

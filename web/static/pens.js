@@ -10,7 +10,7 @@ import { featureOf, shown } from './state.js';
 import { corners } from './corners.js';
 import { fit, zoomAt } from './view.js';
 import { say } from './strings.js';
-import { yearWords } from './year.js';
+import { inYear } from './year.js';
 
 /** Signs of what is drawn as wide as it is in the year shown. */
 const GROWS = new Set(['tree', 'tree-old', 'fruit', 'conifer', 'bush', 'hedge-old', 'hedge-new']);
@@ -172,7 +172,7 @@ export function mountPens(el, page) {
 
   function drawLegend(s) {
     const keys = inUse(shown(s), s.shows);
-    const when = keys.some((k) => GROWS.has(k)) && s.shows.crowns !== false ? say('legend.crowns', { year: yearWords(s.year, s.sheet?.holding) }) : '';
+    const when = keys.some((k) => GROWS.has(k)) && s.shows.crowns !== false ? say('legend.crowns', { when: inYear(s.year, s.sheet?.holding) }) : '';
     const now = `${keys.join(' ')} ${when}`;
     if (now === signs) return;
     signs = now;

@@ -66,3 +66,6 @@ export function waitWords(n) {
 
 /** A winter in words: 2027/28; counted from 1 where the plan names none. */
 export const winterWords = (w) => (w >= 1000 ? `${w}/${String((w + 1) % 100).padStart(2, '0')}` : say('cuts.counted', { n: w }));
+
+/** The same as it stands in a sentence: winter 2027/28; winter 3. */
+export const aWinter = (w) => (w >= 1000 ? say('cuts.counted', { n: winterWords(w) }) : winterWords(w));

@@ -25,6 +25,19 @@ export function yearWords(year, holding) {
   return w ? say('year.winter', { year: name, winter: w }) : name;
 }
 
+/** The year as it stands in a sentence: "in year 7", "at planting". */
+export const inYear = (year, holding) => (year === 0 ? yearWords(0, holding) : say('year.in', { year: yearWords(year, holding) }));
+
+const NORTH = ['april', 'may', 'june', 'july', 'august', 'september'];
+const SOUTH = ['october', 'november', 'december', 'january', 'february', 'march'];
+const southern = (sheet) => sheet?.origin?.[1] < 0;
+
+/** The half of the year whose sun is told; south of the equator the other one. */
+export const seasonOf = (sheet) => say(southern(sheet) ? 'year.season-south' : 'year.season-north');
+
+/** How the hours of sun are told: their mean, or in one month of the season, 4 being its first and 9 its last. */
+export const sunWords = (month, sheet) => (month === 'mean' ? say('field.month-mean', { season: seasonOf(sheet) }) : say('field.month', { month: say(`month.${(southern(sheet) ? SOUTH : NORTH)[month - 4]}`) }));
+
 /** A stretch of years in words: "year 9", "years 7 to 12", "at planting". */
 export function stretchWords({ from, mid, to }) {
   const [a, b] = [from ?? mid, to ?? mid];

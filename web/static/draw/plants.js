@@ -9,6 +9,8 @@ import { crowns, hedgeWidth } from './grown.js';
 import { lengthOf, partsOf } from '../measure.js';
 
 const CHUNK = 250;
+/** Lines that show by their plants alone: without any, the line itself is drawn. */
+const bare = new Set(['windbreak', 'row']);
 const LEAST = 3; // radius in pixels of a crown that is not known
 
 /** How a feature's plants are drawn at a scale: beads, band, tint, canopy, thicket (crowns that run together) or rings. */
@@ -44,6 +46,7 @@ export function plants(sheet, p, box, shows = {}) {
     const crown = mine.length ? mine.reduce((sum, q) => sum + (kit.crown(q) ?? 0), 0) / mine.length : 0;
     const how = manner(f, p.k, crown);
     if (f.kind === 'hedge') under += hedge(f, how, kit);
+    if (f.plants === 0 && bare.has(f.kind)) under += path('unset', p.lines(partsOf(f.geometry).lines));
     if (mine.length === 0) return;
     if (f.kind === 'hedge') {
       const [trees, bushes] = parted(mine, (q) => isTree(q, f));

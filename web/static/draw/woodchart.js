@@ -3,14 +3,13 @@
 
 import { h } from '../dom.js';
 import { num, say } from '../strings.js';
-import { winterWords } from '../wood.js';
+import { aWinter, winterWords } from '../wood.js';
 
 const W = 400;
 const LEFT = 42;
 const RIGHT = 8;
 const PANEL = 74;
 const HEAD = 33;
-const H = 3 * (PANEL + HEAD) + 18;
 const n1 = (v) => Math.round(v * 10) / 10;
 
 /** A round height that the figures fit under, in two parts. */
@@ -39,6 +38,9 @@ export const PANELS = [
  */
 export function woodChart(winters, { winter, label, onwinter }) {
   const n = winters.length;
+  const panels = PANELS.filter((p) => winters.some((w) => p.bar(w).high > 0 || p.line?.(w) > 0)); // one with nothing in it would say that there is none
+  if (panels.length === 0) return null;
+  const H = panels.length * (PANEL + HEAD) + 18;
   const wide = slot(n);
   const here = winters.findIndex((w) => w.winter === winter);
   const mid = (i) => LEFT + wide * (i + 0.5);
@@ -47,7 +49,7 @@ export function woodChart(winters, { winter, label, onwinter }) {
     onwinter(winters[atShare((e.clientX - r.left) / r.width, n)].winter);
   };
   return h('svg', { class: 'chart wood-chart', key: 'chart', viewBox: `0 0 ${W} ${H}`, role: 'img', 'aria-label': label, onclick: press },
-    PANELS.map((p, i) => panel(p, winters, HEAD + i * (PANEL + HEAD), wide)),
+    panels.map((p, i) => panel(p, winters, HEAD + i * (PANEL + HEAD), wide)),
     winters.map((w, i) => (i % 5 === 0 ? h('text', { class: 'mid', x: String(n1(Math.max(mid(i), LEFT + 8))), y: String(H - 4) }, winterWords(w.winter)) : null)),
     here >= 0 ? h('path', { class: 'now', d: `M${n1(mid(here))} ${HEAD - 4}V${H - 16}` }) : null);
 }
@@ -93,7 +95,7 @@ export function woodTable(winters, { winter, onwinter }) {
     h('caption', null, say('wood.table-caption')),
     h('thead', null, h('tr', null, h('th', { scope: 'col' }, say('wood.th-winter')), shown.map(([k]) => h('th', { key: k, scope: 'col' }, say(`wood.th-${k}`))))),
     h('tbody', null, winters.map((w) => h('tr', { key: `${w.winter}`, class: w.winter === winter ? 'here' : null },
-      h('th', { scope: 'row' }, h('button', { type: 'button', 'aria-current': w.winter === winter ? 'true' : null, 'aria-label': say('wood.look-at', { winter: winterWords(w.winter) }), onclick: () => onwinter(w.winter) }, winterWords(w.winter))),
+      h('th', { scope: 'row' }, h('button', { type: 'button', 'aria-current': w.winter === winter ? 'true' : null, 'aria-label': say('wood.look-at', { winter: aWinter(w.winter) }), onclick: () => onwinter(w.winter) }, winterWords(w.winter))),
       shown.map(([k, of, digits]) => h('td', { key: k }, cell(of(w), digits)))))));
 }
 

@@ -4,6 +4,7 @@ import { h } from '../dom.js';
 import { say, num, area } from '../strings.js';
 import { figures, idOf } from './parts.js';
 import { fetched } from './fetched.js';
+import { inWords } from './fields.js';
 import { winter } from './text.js';
 
 export function plantingList(c) {
@@ -16,7 +17,7 @@ export function plantingList(c) {
       h('p', { key: 'lead', class: 'lead' }, figures(say(list.total_plants === 1 ? 'plist.total-1' : 'plist.total', { n: num(list.total_plants), where: list.planting_winter ? say('plist.winter', { winter: winter(list.planting_winter) }) : '' }).replace(/\s+\./, '.'))),
       downloads(c),
       list.dates?.length ? h('ul', { key: 'dates', class: 'words small' }, list.dates.map((t) => h('li', { key: t }, figures(t)))) : null,
-      list.notes.length ? h('ul', { key: 'notes', class: 'words small' }, list.notes.map((t) => h('li', { key: t }, t))) : null,
+      list.notes.length ? h('ul', { key: 'notes', class: 'words small' }, list.notes.map((t) => h('li', { key: t }, inWords(c.vocabulary, t)))) : null,
       list.total_plants > 0 || list.sundries.length > 0 ? [order(list), sundries('plist.sundries', list.sundries, 'h2'), areas(list)] : h('p', { key: 'none' }, say('plist.none')),
       list.cautions.length ? h('section', { key: 'care', 'aria-labelledby': 'list-care' }, h('h2', { id: 'list-care' }, say('plist.care')), h('ul', { class: 'words' }, list.cautions.map((t) => h('li', { key: t.text }, t.text, h('span', { class: 'small quiet' }, ` ${source(t)}`))))) : null,
     ] : null,

@@ -2,7 +2,7 @@
 // put on the page elsewhere. Lengths, areas and counts are the server's; only the order of the text is decided here.
 
 import { say, num, metres, area, degrees } from '../strings.js';
-import { labelOf, shown, unitOf, compass } from './fields.js';
+import { inWords, labelOf, shown, unitOf, compass } from './fields.js';
 
 /**
  * @typedef {Object} Entry
@@ -31,7 +31,7 @@ export function landText(sheet, vocabulary) {
   for (const f of sheet.features) {
     byId.set(f.id, {
       id: f.id, feature: f, title: f.label || f.id, kind: kinds.get(f.kind)?.title ?? say('text.other-kind', { kind: f.kind || '?' }),
-      says: sentences(f, kinds.get(f.kind), sheet), openings: f.openings ?? [], findings: found.get(f.id) ?? [], within: [],
+      says: sentences(f, kinds.get(f.kind), sheet, vocabulary), openings: f.openings ?? [], findings: found.get(f.id) ?? [], within: [],
     });
     found.delete(f.id);
   }
@@ -151,7 +151,7 @@ function crosses(ring, x, y) {
 }
 
 /** What is said of one thing. */
-function sentences(f, spec, sheet) {
+function sentences(f, spec, sheet, vocabulary) {
   const out = [];
   const write = (...parts) => {
     const said = parts.filter(Boolean);
@@ -170,7 +170,7 @@ function sentences(f, spec, sheet) {
   write(...others(f, spec));
   const kinds = mixOf(f);
   if (kinds) out.push(upper(`${kinds}.`));
-  if (f.failed) out.push(f.failed);
+  if (f.failed) out.push(say('text.not-set-out', { why: inWords(vocabulary, f.failed) }));
   if (!f.sound) out.push(say('text.unsound'));
   if (f.properties.notes) out.push(shown({}, f.properties.notes));
   return out;
@@ -201,6 +201,7 @@ function hedge(f, write) {
 
 function growing(f) {
   if (f.status !== 'planned') return f.plants > 0 ? say('text.to-fill', { plants: plants(f.plants) }) : say('text.stands');
+  if (f.failed && !(f.plants > 0)) return ''; // that none are set out is said with the reason
   return say('text.plants-to-plant', { plants: plants(f.plants) });
 }
 

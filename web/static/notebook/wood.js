@@ -6,7 +6,7 @@ import { say, num } from '../strings.js';
 import { style } from '../style.js';
 import { asPut, latest } from '../state.js';
 import { woodChart, woodTable } from '../draw/woodchart.js';
-import { createWood, keyOf, winterIn, winterWords } from '../wood.js';
+import { aWinter, createWood, keyOf, winterIn, winterWords } from '../wood.js';
 import { winterChooser } from '../cuts-overlay.js';
 import { pinned } from '../pins.js';
 import { inWords } from './fields.js';
@@ -62,7 +62,7 @@ function view(c, data, title, state) {
     sections(c, data, winter),
     carbon(data),
     uses(c, data),
-    others(data),
+    others(c, data),
     cautions(data),
   ];
 }
@@ -76,12 +76,12 @@ function work(c, data, winter) {
   const stops = data.sections.filter((s) => now.some((x) => x.id === s.id)).flatMap((s) => s.stop.map((text) => ({ id: s.id, text })));
   const fills = wood.fills.filter((f) => f.winter === winter);
   return h('section', { key: 'work', 'aria-labelledby': 'wood-work' },
-    h('h2', { id: 'wood-work' }, say('wood.work', { winter: winterWords(winter) })),
+    h('h2', { id: 'wood-work' }, say('wood.work', { winter: aWinter(winter) })),
     h('div', { key: 'how', class: 'how' }, h('label', null, say('wood.winter'), winterChooser(c.s, wood, c.page, { id: 'wood-winter' })),
       h('a', { class: 'button main-link', href: c.page.api.cuttingSheet(c.s.holding, winter), target: '_blank', rel: 'noopener' }, say('wood.sheet'))),
     stops.map((s) => h('p', { key: `stop-${s.id}-${s.text}`, class: 'stop-words' }, h('b', null, say('wood.stop', { id: labelOf(wood, s.id) })), ' ', figures(s.text))),
     now.length === 0
-      ? h('p', { key: 'nothing' }, figures(next ? say('wood.nothing-next', { winter: winterWords(next.winter) }) : say('wood.nothing')))
+      ? h('p', { key: 'nothing' }, figures(next ? say('wood.nothing-next', { winter: aWinter(next.winter) }) : say('wood.nothing')))
       : h('p', { key: 'gives' }, figures(gives(w))),
     h('ul', { key: 'now', class: 'bare' }, now.map((s) => h('li', { key: s.id }, goes(c, data, s), h('span', { class: 'small quiet' }, ' ', figures(say(s.wet ? 'wood.section-wet' : 'wood.section', { how: say(`wood.${s.method}`), age: num(age(s, winter)) })))))),
     fills.length ? h('ul', { key: 'fills', class: 'words small' }, fills.map((f) => h('li', { key: `${f.section}-${f.from_m}` }, figures(say(f.action === 'close-by-laying' ? 'wood.fill-lay' : 'wood.fill', { what: labelOf(wood, f.section), from: num(f.from_m, 1), to: num(f.to_m, 1), plants: num(f.plants) }))))) : null,
@@ -101,7 +101,7 @@ const range = (r, n = 1) => say('wood.range', { mid: num(r.mid, n), low: num(r.l
 /** What a winter's cutting gives, in a sentence or two. */
 export function gives(w) {
   const size = [w.cut_m > 0 && say('wood.of-hedge', { n: num(w.cut_m) }), w.cut_m2 > 0 && say('wood.of-grove', { n: num(w.cut_m2) })].filter(Boolean).join(' + ');
-  return [say('wood.gives', { size, dry: range(w.dry_t), logs: range(w.logs_stacked_m3), heat: range(w.heat_made_kwh, 0) }), w.ready_winter ? say('wood.ready', { winter: winterWords(w.ready_winter) }) : ''].filter(Boolean).join(' ');
+  return [say('wood.gives', { size, dry: range(w.dry_t), logs: range(w.logs_stacked_m3), heat: range(w.heat_made_kwh, 0) }), w.ready_winter ? say('wood.ready', { winter: aWinter(w.ready_winter) }) : ''].filter(Boolean).join(' ');
 }
 
 function chipOf(w, kept) {
@@ -170,7 +170,7 @@ function pin(c, s, winter, how) {
   if (!f) return;
   const own = c.s.wood.data.wood.sections.filter((x) => x.feature === s.feature);
   const length = own.at(-1)?.id === s.id ? s.to_m : 0; // the last section runs to the end
-  const note = say(`wood.note-${how}`, { what: called(s), winter: winterWords(winter) });
+  const note = say(`wood.note-${how}`, { what: called(s), winter: aWinter(winter) });
   c.page.sync.edit({ note, put: [asPut({ ...f, properties: pinned(f.properties, s, winter, how, length) })], delete: [], done: () => c.tell('note', say('wood.replanned', { note })) });
 }
 

@@ -2,7 +2,8 @@
 
 import { h } from '../dom.js';
 import { say, num } from '../strings.js';
-import { winterWords } from '../wood.js';
+import { aWinter } from '../wood.js';
+import { inWords } from './fields.js';
 import { figures } from './parts.js';
 
 const mean = (winters, of) => winters.reduce((s, w) => s + of(w), 0) / Math.max(1, winters.length);
@@ -17,21 +18,31 @@ export const units = (t) => t.replaceAll(/\bm([23])\b/g, (_, n) => (n === '2' ? 
 
 /** The balance in a few sentences: is the house heated; what a year's cutting is; chip. The first says the most. */
 export function balanceWords({ wood }) {
-  const { winters, rota, shortfall } = wood;
+  const { winters, rota, shortfall, sections } = wood;
   const wanted = winters[0]?.heat_wanted_kwh ?? 0;
   const lack = shortfall.heat_kwh_per_year;
-  const from = winterWords(shortfall.from_winter ?? 0);
+  const from = aWinter(shortfall.from_winter ?? 0);
   const heat = wanted <= 0 ? say('wood.no-demand')
     : lack <= 0.5 ? say('wood.heated', { wanted: num(wanted), from })
       : say(lack < NEARLY * wanted ? 'wood.nearly' : 'wood.not-heated', { wanted: num(wanted), from, lack: num(lack), percent: 100 * lack / wanted < 0.5 ? say('wood.under-1') : num(100 * lack / wanted) });
   const low = winters.filter((w) => w.winter >= (shortfall.from_winter ?? 0) && w.heat_short_kwh.low > 0.5).length;
   const out = [heat];
   if (wanted > 0 && lack <= 0.5 && low > 0) out.push(say(low === 1 ? 'wood.low-1' : 'wood.low', { n: num(low) }));
-  out.push(say('wood.a-year', { metres: num(mean(winters, (w) => w.cut_m)), control: num(rota.area_control_m_per_year), dry: range(winters, 'dry_t', 1), heat: range(winters, 'heat_made_kwh', 0), share: num(rota.greatest_share_percent, 1), limit: num(rota.share_limit_percent) }));
+  const hedges = sections.some((s) => !(s.area_m2 > 0));
+  out.push([say('wood.a-year', { size: sizeOfAYear(wood, hedges), dry: range(winters, 'dry_t', 1), heat: range(winters, 'heat_made_kwh', 0) }),
+    hedges ? say('wood.a-winter', { share: num(rota.greatest_share_percent, 1), limit: num(rota.share_limit_percent) }) : ''].filter(Boolean).join(' '));
   const short = mean(winters, (w) => w.chip_short_m3.mid);
   const chip = { made: range(winters, 'chip_made_m3', 1), wanted: num(mean(winters, (w) => w.chip_needed_m3), 1), short: num(short, 1), left: num(mean(winters, (w) => w.chip_left_m3.mid), 1) };
   out.push(say(!winters.some((w) => w.chip_needed_m3 > 0) ? 'wood.chip-none' : short >= 0.05 ? 'wood.chip-lacks' : 'wood.chip-enough', chip));
   return out;
+}
+
+/** How much is cut in a year, of hedge and of grove: of each only where there is any. */
+function sizeOfAYear({ winters, rota, sections }, hedges) {
+  const n = num(mean(winters, (w) => w.cut_m2));
+  if (!hedges) return say('wood.a-year-grove', { n });
+  const hedge = say('wood.a-year-hedge', { metres: num(mean(winters, (w) => w.cut_m)), control: num(rota.area_control_m_per_year) });
+  return sections.some((s) => s.area_m2 > 0) ? say('wood.a-year-both', { hedge, n }) : hedge;
 }
 
 /** What the house lacks, and what would close it. */
@@ -88,14 +99,14 @@ export function dates(data, winter) {
 }
 
 /** The store, how long each wood dries, what chip is kept out of, and notes. */
-export function others(data) {
+export function others(c, data) {
   const { wood, woods } = data;
   const store = wood.store;
   return h('section', { key: 'others', 'aria-labelledby': 'wood-others' },
     h('h2', { id: 'wood-others' }, say('wood.others')),
     store.winters > 0 ? h('p', null, figures(say('wood.store', { winters: num(store.winters), m3: num(store.stacked_m3, 1), floor: num(store.floor_m2, 1), log: num(100 * store.log_m) }))) : null,
     woods.length ? h('ul', { key: 'woods', class: 'words' }, woods.map((w) => h('li', { key: w.name }, figures(say(w.summers === 1 ? 'wood.dries-1' : 'wood.dries', { name: w.name, percent: num(w.percent), n: num(w.summers) }))))) : null,
-    h('ul', { key: 'notes', class: 'words small' }, wood.notes.map((t) => h('li', { key: t }, figures(units(t.charAt(0).toUpperCase() + t.slice(1)))))));
+    h('ul', { key: 'notes', class: 'words small' }, wood.notes.map((t) => h('li', { key: t }, figures(units(inWords(c.vocabulary, t.charAt(0).toUpperCase() + t.slice(1))))))));
 }
 
 /** What to look up, and the cautions, each with its source. */

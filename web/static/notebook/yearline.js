@@ -2,7 +2,7 @@
 
 import { say, num } from '../strings.js';
 import { sizesIn } from '../draw/grown.js';
-import { yearWords } from '../year.js';
+import { inYear } from '../year.js';
 
 /** What the answers on shelter and light are kept by: another revision has others. */
 export const keyOf = (s) => `${s.holding} ${s.revision}`;
@@ -44,5 +44,7 @@ export function sizeWords(sheet, f, year) {
 export function yearLine(s, sheet, f) {
   const file = known(s);
   const text = beds.has(f.kind) && file ? bedWords(bedIn(file, f.id, s.year)) : sizeWords(sheet, f, s.year);
-  return text ? say('size.in-year', { year: yearWords(s.year, null), text }) : '';
+  if (!text) return '';
+  const when = inYear(s.year, null);
+  return say('size.in-year', { when: when.charAt(0).toUpperCase() + when.slice(1), text });
 }

@@ -5,7 +5,7 @@ import { say, num } from '../strings.js';
 import { style } from '../style.js';
 import { chart, yearsTable } from '../draw/chart.js';
 import { EVERY, FIRST, bedsIn, counted, createByYear, missing, ofBed } from '../byyear.js';
-import { stretchWords, within, yearWords } from '../year.js';
+import { seasonOf, stretchWords, sunWords, within, yearWords } from '../year.js';
 import { inWords } from './fields.js';
 import { button, figures, idOf, sign } from './parts.js';
 import { printChapter } from './list.js';
@@ -69,7 +69,7 @@ function view(c, kept, acts) {
         h('ul', { key: `list-${g.year}`, class: 'bare' }, g.changes.map((e) => change(c, e)))])),
     beds(c, kept, go, acts),
     kept ? buildings(c, kept) : null,
-    kept ? notes(kept) : null,
+    kept ? notes(c, kept) : null,
   ];
 }
 
@@ -78,7 +78,7 @@ const upper = (s) => s.charAt(0).toUpperCase() + s.slice(1);
 /** In leaf or bare, the mean or one month: how the overlays are drawn. */
 function how(c) {
   const pick = (name, options) => h('label', { key: name }, say(`years.${name}`), h('select', { value: c.s.shows[name], onchange: (e) => c.page.store.do('shows', { [name]: e.target.value }) },
-    options.map((o) => h('option', { key: o, value: o }, say(name === 'leaf' ? `field.leaf-${o}` : `field.month-${o}`)))));
+    options.map((o) => h('option', { key: o, value: o }, name === 'leaf' ? say(`field.leaf-${o}`) : sunWords(o, c.sheet)))));
   const field = h('label', { key: 'field' }, say('years.field'), h('select', { value: c.s.shows.field ?? 'none', onchange: (e) => c.page.store.do('shows', { field: e.target.value === 'none' ? null : e.target.value }) },
     [null, 'shelter', 'light', 'cuts'].map((o) => h('option', { key: `${o}`, value: o ?? 'none' }, say(`show.field-${o}`)))));
   return h('div', { class: 'how' }, field, pick('leaf', ['on', 'off']), pick('month', ['mean', '4', '5', '6', '7', '8', '9']));
@@ -99,13 +99,15 @@ function change(c, e) {
     small.length ? h('p', { class: 'small quiet' }, figures(`${small.join('; ')}.`.replace(/\.\.$/, '.'))) : null);
 }
 
-function beds(c, kept, go, acts) {
+/** Each bed with its charts; where there is none, or none that can be worked with, what to do. */
+export function beds(c, kept, go, acts) {
   const none = kept && !kept.busy && bedsIn(kept, c.sheet).length === 0 && missing(kept, FIRST).length === 0;
+  const drawn = c.sheet.features.some((f) => f.kind === 'bed');
   return h('section', { key: 'beds', 'aria-labelledby': 'years-beds' },
     h('h2', { id: 'years-beds' }, say('years.beds')),
-    h('p', { class: 'small quiet' }, say('years.beds-why'), h('span', { class: 'more' }, ' ', say('years.beds-do'))),
+    h('p', { class: 'small quiet' }, say('years.beds-why', { season: seasonOf(c.sheet) }), h('span', { class: 'more' }, ' ', say('years.beds-do'))),
     progress(kept, acts),
-    none ? h('p', null, say('years.no-beds')) : null,
+    none ? h('p', null, say(drawn ? 'years.no-sound-beds' : 'years.no-beds')) : null,
     kept ? bedsIn(kept, c.sheet).map((b) => bed(c, kept, b, go)) : null);
 }
 
@@ -129,7 +131,7 @@ function bed(c, kept, { id, name }, go) {
     fall ? h('p', { key: 'fall' }, figures(fallWords(fall))) : null,
     chart(rows, { ...rest, label }),
     h('details', { key: 'table' }, h('summary', null, say('chart.table')),
-      h('div', { class: 'scroll by-year', tabindex: '0', role: 'group', 'aria-labelledby': idOf('years', id) }, yearsTable(rows, { ...rest, caption: say('chart.caption', { name }) }))),
+      h('div', { class: 'scroll by-year', tabindex: '0', role: 'group', 'aria-labelledby': idOf('years', id) }, yearsTable(rows, { ...rest, caption: say('chart.caption', { name, season: seasonOf(c.sheet) }) }))),
     now ? who(now) : null);
 }
 
@@ -160,8 +162,9 @@ function buildings(c, kept) {
     h('ul', { class: 'words' }, kept.buildings.map((b) => h('li', { key: b.id }, figures(say('years.building', { name: b.name || b.id, year: num(b.year), then: num(b.hours_then, 1), now: num(b.hours_now, 1) }))))));
 }
 
-function notes(kept) {
+/** What the figures rest on, once each, with properties by their labels. */
+export function notes(c, kept) {
   const said = [...kept.notes.values()].flatMap((n) => [...n.said, ...n.unknown.map((u) => u.why), n.source && say('find.source', { source: n.source })]).filter(Boolean);
-  return said.length ? h('section', { key: 'notes', 'aria-labelledby': 'years-notes' }, h('h2', { id: 'years-notes' }, say('years.rests')), h('ul', { class: 'words small quiet' }, [...new Set(said)].map((t) => h('li', { key: t }, figures(t))))) : null;
+  return said.length ? h('section', { key: 'notes', 'aria-labelledby': 'years-notes' }, h('h2', { id: 'years-notes' }, say('years.rests')), h('ul', { class: 'words small quiet' }, [...new Set(said)].map((t) => h('li', { key: t }, figures(inWords(c.vocabulary, t)))))) : null;
 }
 

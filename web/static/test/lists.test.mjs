@@ -1,5 +1,6 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
+import { plantingList } from '../notebook/list.js';
 import { COLUMNS, blank, evenly, readRows, rowsOf } from '../notebook/lists.js';
 
 test('every list reads back as it stood, members without a column and all', () => {
@@ -66,4 +67,11 @@ test('equal shares add up to 100, whatever their number', () => {
     assert.equal(shares.reduce((a, b) => a + b, 0), 100, String(n));
     assert.ok(Math.max(...shares) - Math.min(...shares) <= 1);
   }
+});
+
+test('what is not in the planting list is said with the labels of the form', () => {
+  const list = { total_plants: 0, notes: ['Not in this list: row 3, which is not set out. State its spacing_m, in metres.'], sundries: [], cautions: [] };
+  const c = { s: { holding: 'a', revision: 1 }, ui: { fetched: new Map([['list', { key: 'a 1', data: list, words: null }]]) }, page: { api: { download: () => '' } }, vocabulary: { common: [], holding: [], kinds: [{ props: [{ name: 'spacing_m' }] }] } };
+  const textOf = (k) => (Array.isArray(k) ? k.map(textOf).join('') : k === null ? '' : (k.text ?? '') + (k.kids ?? []).map(textOf).join(''));
+  assert.match(textOf(plantingList(c)), /State its “Spacing”, in metres\./);
 });

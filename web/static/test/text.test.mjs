@@ -48,6 +48,12 @@ test('fields say their size, their ground and their soil', () => {
   assert.equal(text.groups[0].entries[0].says[0], '1.00 ha, 0.80 ha moist, 2,000 m² wet, clay.');
 });
 
+test('what could not be set out says why, in the words of the form, and tells no count', () => {
+  const words = { ...vocabulary, common: [{ name: 'spacing_m' }] };
+  const { groups } = landText(sheet([thing('r', 'row', line([0, 0], [30, 0]), {}, { status: 'planned', length_m: 30, plants: 0, failed: 'it states no spacing_m and the catalogue has none for what grows in it.' })]), words);
+  assert.deepEqual(groups[0].entries[0].says, ['30.0 m.', 'Not set out: it states no “Spacing” and the catalogue has none for what grows in it.']);
+});
+
 test('an empty holding says how to go on', () => {
   const text = landText(sheet([]), vocabulary);
   assert.equal(text.groups.length, 0);

@@ -1,11 +1,11 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
 import { including, pinned, without } from '../pins.js';
-import { createWood, keyOf, strengthOf, until, waitWords, WAITS, winterIn, winterWords } from '../wood.js';
+import { aWinter, createWood, keyOf, strengthOf, until, waitWords, WAITS, winterIn, winterWords } from '../wood.js';
 import { cutSwatch, cuts, halfway, mark } from '../draw/cuts.js';
 import { atShare, PANELS, roundTop, woodChart, woodTable } from '../draw/woodchart.js';
 import { age, gives } from '../notebook/wood.js';
-import { balanceWords, dayIn, lacking, units } from '../notebook/woodwords.js';
+import { balanceWords, dayIn, lacking, others, units } from '../notebook/woodwords.js';
 import { STRENGTHS, legendMarkup } from '../cuts-overlay.js';
 import { wanted } from '../field.js';
 import { paper } from '../draw/ink.js';
@@ -73,6 +73,7 @@ test('how long a section waits, in bands, words and a number', () => {
   assert.equal(WAITS.length + 1, STRENGTHS.length);
   assert.deepEqual([mark(0), mark(12), mark(null)], ['0', '12', '–']);
   assert.deepEqual([winterWords(2027), winterWords(2099), winterWords(3)], ['2027/28', '2099/00', 'winter 3']);
+  assert.deepEqual([aWinter(2027), aWinter(3)], ['winter 2027/28', 'winter 3'], 'a counted winter is called one once');
 });
 
 test('the winter looked at is the one chosen, else the first that cuts', () => {
@@ -184,9 +185,36 @@ test('the balance in words: heated, short, or nothing asked', () => {
   assert.match(balanceWords(answer([], [winterRow(2029, { heat_wanted_kwh: 0 })]))[0], /^No heat is asked for/);
   assert.match(balanceWords(answer([], [winterRow(2029, { chip_needed_m3: 0 })])).at(-1), /none is wanted: say under Holding/);
   assert.match(gives(winterRow(2027, { cut_m: 38, dry_t: r(1.6, 1.3, 2), ready_winter: 2030 })), /^38 m of hedge: 1\.6 \(1\.3 to 2\.0\) t .* dry by winter 2030\/31\.$/);
+  assert.match(gives(winterRow(3, { cut_m2: 38, ready_winter: 5 })), / dry by winter 5\.$/);
+  const counted = answer([], [winterRow(3)], { shortfall: { heat_kwh_per_year: 450, from_winter: 3, closed_by: [] } });
+  assert.match(balanceWords(counted)[0], / on average from winter 3 on\./);
   assert.equal(age(section('a/1'), 2028), 16);
   assert.equal(age(section('a/1'), 2043), 15);
   assert.equal(units('5 m3 and 20 m2, m30'), '5 m³ and 20 m², m30');
+});
+
+test('a year’s cutting tells of hedges and groves where there are any', () => {
+  const w = [winterRow(2029, { cut_m: 20, cut_m2: 300 }), winterRow(2030)];
+  const says = (...sections) => balanceWords(answer(sections, w))[1];
+  const grove = section('g/1', { area_m2: 600 });
+  assert.match(says(section('a/1')), /^A year’s cutting is 10 m of hedge on average \(length over usual age is 6 m\): .* At most 9\.9 % of all hedge/);
+  assert.match(says(section('a/1'), grove), /^A year’s cutting is 10 m of hedge on average \(length over usual age is 6 m\) and 150 m² of grove: .* At most 9\.9 % of all hedge/);
+  assert.match(says(grove), /^A year’s cutting is 150 m² of grove on average: /);
+  assert.doesNotMatch(says(grove), /hedge/);
+});
+
+test('a chart with nothing in it is left out', () => {
+  const flat = (k) => [k, ...(k.kids ?? []).flatMap(flat)];
+  const panels = (more) => flat(woodChart([winterRow(2029, more)], { winter: 2029, label: '', onwinter: () => {} })).map((k) => k.props?.class).filter((c) => c?.startsWith?.('panel')).map((c) => c.split(' ')[1]);
+  assert.deepEqual(panels({ dry_t: r(1) }), ['cut', 'heat', 'chip'], 'what is wanted and not there is shown');
+  assert.deepEqual(panels({ dry_t: r(1), heat_wanted_kwh: 0 }), ['cut', 'chip']);
+  assert.equal(woodChart([winterRow(2029, { heat_wanted_kwh: 0, chip_needed_m3: 0 })], { winter: 2029, label: '', onwinter: () => {} }), null);
+});
+
+test('what the wood rests on names properties by their labels', () => {
+  const data = answer([], [winterRow(2029)], { store: { winters: 0 }, notes: ['the heat wanted is not stated (heat_kwh_per_year), so the rota aims at even logs only'] });
+  const c = { vocabulary: { common: [], holding: [{ name: 'heat_kwh_per_year' }], kinds: [] } };
+  assert.match(all(others(c, { ...data, woods: [] })), /The heat wanted is not stated \(“Heat wanted a year”\), so/);
 });
 
 test('days of a winter: those before June are of the year after, the closed season ends in it', () => {

@@ -1,7 +1,7 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
-import { BEGINS, LAST, remember, remembered, stepped, stretchWords, winterOf, within, yearWords } from '../year.js';
+import { BEGINS, LAST, inYear, remember, remembered, seasonOf, stepped, stretchWords, sunWords, winterOf, within, yearWords } from '../year.js';
 import { crowns, hedgeWidth, sizesIn } from '../draw/grown.js';
 import { plants } from '../draw/plants.js';
 import { paper } from '../draw/ink.js';
@@ -9,7 +9,7 @@ import { bandWords, bands, legendOf, strength, swatch } from '../draw/bands.js';
 import { across, chart, hoursTop, lineThrough, yearAt, yearsTable } from '../draw/chart.js';
 import { EVERY, FIRST, bedsIn, counted, createByYear, missing, ofBed, taken } from '../byyear.js';
 import { bedWords, sizeWords, yearLine } from '../notebook/yearline.js';
-import { changes, shares } from '../notebook/years.js';
+import { beds, changes, notes, shares } from '../notebook/years.js';
 import { createField, wanted } from '../field.js';
 import { legendMarkup, titleOf } from '../overlay.js';
 import { createStore, initial } from '../state.js';
@@ -73,6 +73,15 @@ test('a crown is as wide as its series says in the year, a dot before it is plan
   assert.match(early, /class="ring unknown"/);
 });
 
+test('a windbreak or row with no plant set out is drawn as a line, one with plants by its plants', () => {
+  const line = { type: 'LineString', coordinates: [[0, 0], [50, 0]] };
+  const box = [-100, -100, 100, 100];
+  for (const kind of ['windbreak', 'row']) {
+    assert.match(plants(sheet([thing('w', kind, line, {}, { plants: 0 })]), p, box), /class="unset" d="M200 200L300 200"/, kind);
+    assert.doesNotMatch(plants(sheet([thing('w', kind, line, {}, { plants: 9 })]), p, box), /unset/, `${kind}: its plants may lie out of sight`);
+  }
+});
+
 test('hedges are as wide as they are in the year, else as stated', () => {
   const f = thing('h', 'hedge', { type: 'LineString', coordinates: [[0, 0], [50, 0]] }, { width_m: 2 }, { grows: { width: years((y) => Math.min(1.5, 0.1 * y)), height: years((y) => 0.2 * y) } });
   assert.deepEqual([hedgeWidth(f, 10), hedgeWidth(f, 30), hedgeWidth(f, 0), hedgeWidth(f)], [1, 1.5, 2, 2]);
@@ -118,11 +127,41 @@ test('the legend says each band in words and numbers', () => {
   assert.equal(bandWords('light', { from: 10, words: '' }), '10 hours and more');
   assert.deepEqual(legendOf('shelter', { bands: [{ from: 0, to: 20, words: 'a' }] }).map((l) => l.n), [5, 0]);
   const field = { which: 'light', data: { bands: [{ from: 0, to: 2, words: '<b>' }] }, asked: { which: 'light', year: 7, month: '6' }, busy: true, wrong: '' };
-  const out = legendMarkup(field, { planting_winter: 2026 });
+  const out = legendMarkup(field, { holding: { planting_winter: 2026 } });
   assert.match(out, /Direct sun a day, year 7, winter 2033\/34, in June/);
   assert.match(out, /being worked out for year 7/);
   assert.doesNotMatch(out, /<b>:/, 'words are text');
   assert.equal(titleOf({ which: 'shelter', year: 0, leaf: 'off' }, {}), 'Wind left, at planting, trees bare');
+});
+
+test('south of the equator the sun is told from October to March', () => {
+  const north = { origin: [-2.5, 54] };
+  const south = { origin: [172, -43.5] };
+  assert.deepEqual([seasonOf(north), seasonOf(null), seasonOf(south)], ['April to September', 'April to September', 'October to March']);
+  assert.deepEqual(['mean', '4', '6', '9'].map((m) => sunWords(m, north)), ['mean of April to September', 'in April', 'in June', 'in September']);
+  // The keys stay 4 to 9; the fourth is the first month of the season (October), as the hours of the beds have it.
+  assert.deepEqual(['mean', '4', '6', '9'].map((m) => sunWords(m, south)), ['mean of October to March', 'in October', 'in December', 'in March']);
+  assert.equal(titleOf({ which: 'light', year: 3, month: '7' }, south), 'Direct sun a day, year 3, in January');
+});
+
+test('a bed that cannot be worked with is not denied', () => {
+  const kept = { shelter: new Map(FIRST.map((y) => [y, { beds: [] }])), light: new Map(FIRST.map((y) => [y, { beds: [] }])), falls: new Map(), goal: FIRST };
+  const says = (...features) => textOf(beds({ s: initial(), sheet: sheet(features) }, kept, () => {}, {}));
+  assert.match(says(), /There is no bed on the plan/);
+  assert.doesNotMatch(says(thing('b', 'bed', square(0, 0, 10))), /There is no bed/);
+  assert.match(says(thing('b', 'bed', square(0, 0, 10))), /No bed can be worked with as it is drawn/);
+});
+
+test('what the years rest on names properties by their labels', () => {
+  const kept = { notes: new Map([['light', { said: ['Shed states no height_m and is taken as 5 m high.'], unknown: [{ why: 'State height_m.' }], source: '' }]]) };
+  const c = { vocabulary: { common: [], holding: [], kinds: [{ props: [{ name: 'height_m' }] }] } };
+  assert.match(textOf(notes(c, kept)), /Shed states no “Height” and is taken as 5 m high\..*State “Height”\./);
+});
+
+test('at planting is no year to be in', () => {
+  assert.deepEqual([inYear(0, null), inYear(7, null), inYear(0, { planting_winter: 2026 })], ['at planting', 'in year 7', 'at planting, winter 2026/27']);
+  const belt = thing('b', 'windbreak', { type: 'LineString', coordinates: [[0, 0], [50, 0]] }, {}, { grows: [{ width: years(() => 1), height: years((y) => 0.5 + y) }] });
+  assert.equal(yearLine({ ...initial(), year: 0 }, sheet([belt]), belt), 'At planting: 0.5 m high, 1.0 m wide.');
 });
 
 test('names and signs keep their contrast over the strongest band (WCAG 2.2, 1.4.3 and 1.4.11)', () => {
