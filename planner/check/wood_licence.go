@@ -23,7 +23,7 @@ func (p *Pass) woodLicence() {
 	}
 	worst := -1
 	for i, w := range r.Winters {
-		if w.LogsSolid.Mid > 0 && (worst < 0 || w.LogsSolid.Mid > r.Winters[worst].LogsSolid.Mid+1e-9) {
+		if w.Stems.Mid > 0 && (worst < 0 || w.Stems.Mid > r.Winters[worst].Stems.Mid+1e-9) {
 			worst = i
 		}
 	}
@@ -32,7 +32,7 @@ func (p *Pass) woodLicence() {
 	}
 	w := r.Winters[worst]
 	s := &r.Sections[w.Cut[0].Section]
-	f := At(planner.Finding{Severity: planner.Note, Features: []string{s.Feature.ID}, Place: "licence", Unit: "m3", Worse: "more", Measured: planner.Figure(w.LogsSolid.Mid)}, s.Middle())
+	f := At(planner.Finding{Severity: planner.Note, Features: []string{s.Feature.ID}, Place: "licence", Unit: "m3", Worse: "more", Measured: planner.Figure(w.Stems.Mid)}, s.Middle())
 	quarter, known := p.Limit("quarter_greatest_m3")
 	span := "a calendar quarter"
 	if !known {
@@ -42,15 +42,15 @@ func (p *Pass) woodLicence() {
 	}
 	if !known {
 		f.Source = confident(quarter.Source)
-		f.Message = fmt.Sprintf("Some %.1f m3 of stems are cut in winter %d, and how much may be felled without a licence is not known for this rule set: ask the forestry authority.", w.LogsSolid.Mid, w.Winter)
+		f.Message = fmt.Sprintf("Some %.1f m3 of stems are cut in winter %d, and how much may be felled without a licence is not known for this rule set: ask the forestry authority.", w.Stems.Mid, w.Winter)
 		p.Report(f)
 		return
 	}
-	if quarter.Holds(w.LogsSolid.Mid) {
+	if quarter.Holds(w.Stems.Mid) {
 		return
 	}
 	f.Limit, f.Source = planner.Figure(quarter.Value), quarter.Source
-	f.Message = fmt.Sprintf("Some %.1f m3 of stems (%.1f to %.1f) are cut in winter %d, most of them in one quarter; more than %g m3 in %s needs a felling licence", w.LogsSolid.Mid, w.LogsSolid.Low, w.LogsSolid.High, w.Winter, quarter.Value, span)
+	f.Message = fmt.Sprintf("Some %.1f m3 of stems (%.1f to %.1f) are cut in winter %d, most of them in one quarter; more than %g m3 in %s needs a felling licence", w.Stems.Mid, w.Stems.Low, w.Stems.High, w.Winter, quarter.Value, span)
 	if l, ok := p.Limit("coppice_stem_greatest_m"); ok {
 		f.Message += fmt.Sprintf(", but for coppice stems of at most %.0f cm at 1.3 m from the ground", 100*l.Value)
 	}

@@ -146,7 +146,10 @@ func (t *text) cutting(s wood.CuttingSheet, next int) {
 		return
 	}
 	size := fmt.Sprintf("%.1f m of hedge", s.TotalM)
-	if s.TotalM2 > 0 {
+	switch {
+	case s.TotalM2 > 0 && s.TotalM <= 0:
+		size = fmt.Sprintf("%.1f m2 of coppice", s.TotalM2)
+	case s.TotalM2 > 0:
 		size += fmt.Sprintf(" and %.1f m2 of coppice", s.TotalM2)
 	}
 	gives := fmt.Sprintf("%s. Expect %s m3 of logs, stacked at %.0f cm, and %s m3 of loose chip", size, lowHigh(s.Stacked), 100*s.LogM, lowHigh(s.Chip))

@@ -112,7 +112,9 @@ func (r *Result) notes() {
 		add("No hedge is managed by coppicing or laying and no grove is coppiced: set manage to coppice or lay on what may be cut.")
 		return
 	}
-	if r.Heat.WantedKWh <= 0 {
+	if r.NoLogs {
+		add("Logs are not among the holding's uses, so none are kept for the stove: put logs among the uses if the wood is to heat the house.")
+	} else if r.Heat.WantedKWh <= 0 {
 		add("The heat wanted is not stated (heat_kwh_per_year), so the rota aims at even logs only.")
 	}
 	said := map[string]bool{}

@@ -76,7 +76,7 @@ func (d *sectioner) groveYield(s *Section) {
 	}
 	s.Least, s.Usual, s.Most = s.Yield.Least, s.Yield.Usual, s.Yield.Most
 	if len(s.Mix) == 0 {
-		s.Notes = append(s.Notes, "its mix is not stated, so it counts as broadleaved coppice")
+		s.Notes = append(s.Notes, "its mix is not stated, so it counts as broadleaved coppice"+lookForAsh)
 	}
 }
 

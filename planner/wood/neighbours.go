@@ -71,7 +71,7 @@ func (d *sectioner) across(list []Section, reach float64) {
 			continue
 		}
 		l := d.Out.Of(list[i].Feature.ID).Line
-		if last := of[len(of)-1]; l.Closed && last != i && l.LengthM-list[last].ToM+list[i].FromM <= reach+slackM {
+		if last := of[len(of)-1]; l.Closed && last != i && geo.NewChain(l.Path).Length()-l.Runs[len(l.Runs)-1].ToM+l.Runs[0].FromM <= reach+slackM {
 			link(list, i, last)
 		}
 		for _, id := range l.Continues {

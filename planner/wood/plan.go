@@ -18,6 +18,7 @@ func Plan(in Input) *Result {
 	h := &in.Plan.Holding
 	r := &Result{Holding: h.Name, RuleSet: h.RuleSet, Options: in.Options,
 		Heat: Heat{WantedKWh: h.HeatKWhPerYear, Efficiency: h.StoveEfficiency}}
+	r.NoLogs = !slices.Contains(h.Uses, UseLogs)
 	if r.Heat.Efficiency <= 0 {
 		r.Heat.Efficiency = 0.75
 	}
@@ -26,7 +27,8 @@ func Plan(in Input) *Result {
 	if r.First == 0 {
 		r.First, r.FirstSays = 1, "no winter is stated anywhere in the plan, so winters are counted from 1"
 	}
-	r.Sections, r.LeftOut = in.Sections(r.First), in.leftOut()
+	r.Sections = in.Sections(r.First)
+	r.LeftOut = in.leftOut(r.Sections)
 	in.hold(r.Sections, stand, r.First, in.Winters)
 	p := in.problem(r)
 	rota := p.Solve()
@@ -47,6 +49,7 @@ func Plan(in Input) *Result {
 	r.Prompts = in.prompts(r)
 	r.Cautions = cautions(&in, r)
 	r.notes()
+	r.Notes = append(r.Notes, in.pinNotes(r.Sections)...)
 	if len(in.Plan.Of(planner.KindBed)) > 0 {
 		r.Notes = append(r.Notes, "A bed left bare over winter packs and washes out: cover it with leaves, straw or a thin layer of chip, and rake chip off before sowing (common practice). Woody stumps of cabbages and sunflowers are a small extra for hens, or go chopped into the heap (common practice).")
 	}
@@ -155,6 +158,9 @@ func (b *balance) cut() {
 			x.CutM += s.LengthM
 			x.CutM2 += s.AreaM2
 			x.Dry = x.Dry.plus(c.Dry)
+			for _, p := range s.parts() {
+				x.Stems = x.Stems.plus(c.Dry.times(s.logShare(c.Age) * p.Share / density(p)))
+			}
 		}
 	}
 }

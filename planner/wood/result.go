@@ -22,6 +22,7 @@ type Result struct {
 	Rota       Quality
 	Conflicts  []Conflict
 	Heat       Heat
+	NoLogs     bool // logs are not among the holding's uses, so nothing is kept for the stove
 	Shortfall  Shortfall
 	Carbon     Carbon
 	Comparison []Compared
@@ -49,6 +50,7 @@ type Winter struct {
 	CutM2       float64
 	Dry         Range // = Logs + Brash + Loss
 	Logs        Range // that reach the stove
+	Stems       Range // solid m3 of the stems that are felled, whatever becomes of them
 	Brash       Range // chipped or left, with stems that are chipped
 	Loss        Range // of the logs while they dry
 	LogsSolid   Range

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -55,6 +54,7 @@ type Section struct {
 	Notes       []string
 	bars        []Bar
 	neighbours  []int
+	round       float64 // length of a closed hedge, past whose start a section may reach; 0 for others
 }
 
 // Hedge reports whether it is a length of hedge.
@@ -157,34 +157,6 @@ func usable(f *planner.Feature) bool { return f.Sound && !f.Wrong(needed...) }
 // needed are the properties without which no section can be reckoned.
 var needed = []string{"manage", "last_cut", "cut_in", "not_in", "planted", "status", "mix", "species"}
 
-// leftOut names the hedges and groves that are to be cut for wood but cannot be used until what the plan says of them is mended.
-func (in *Input) leftOut() []string {
-	var out []string
-	for _, f := range in.Plan.Features {
-		cut := false
-		switch h := f.Detail.(type) {
-		case *planner.Hedge:
-			cut = h.Manage == Coppice || h.Manage == Lay
-		case *planner.Block:
-			cut = f.Kind == planner.KindGrove && h.Manage == Coppice
-		}
-		if !cut || usable(f) {
-			continue
-		}
-		var wrong []string
-		for _, name := range needed {
-			if f.Wrong(name) {
-				wrong = append(wrong, name)
-			}
-		}
-		if len(wrong) == 0 {
-			wrong = []string{"its shape"}
-		}
-		out = append(out, fmt.Sprintf("%s is left out until this is mended: %s", f.Label(), strings.Join(wrong, ", ")))
-	}
-	return out
-}
-
 // hedge divides one hedge.
 func (d *sectioner) hedge(f *planner.Feature, h *planner.Hedge) []Section {
 	l := d.Out.Of(f.ID)
@@ -196,7 +168,14 @@ func (d *sectioner) hedge(f *planner.Feature, h *planner.Hedge) []Section {
 	joins := d.joinsOn(f, chain)
 	for _, r := range l.Line.Runs {
 		for _, c := range divide(r.FromM, r.ToM, joins, d.length) {
-			s := Section{Feature: f, Number: len(out) + 1, Method: h.Manage, FromM: c[0], ToM: c[1], LengthM: c[1] - c[0], Path: sub(chain, l.Line, c[0], c[1])}
+			round := 0.0
+			if l.Line.Closed {
+				round = chain.Length()
+				if c[0] >= round-planner.Tolerance { // past the start of a closed hedge chainages count from there again
+					c[0], c[1] = math.Max(0, c[0]-round), c[1]-round
+				}
+			}
+			s := Section{Feature: f, Number: len(out) + 1, Method: h.Manage, FromM: c[0], ToM: c[1], LengthM: c[1] - c[0], round: round, Path: sub(chain, l.Line, c[0], c[1])}
 			s.ID = fmt.Sprintf("%s/%d", f.ID, s.Number)
 			s.Mix = d.mix(h.Mix)
 			d.vigour(&s, h)
@@ -295,13 +274,16 @@ const (
 	lowShare      = 0.8 // of thorn and hazel
 )
 
+// lookForAsh is said where nobody states what grows in a section.
+const lookForAsh = "; look whether ash stands in it before you cut, since ash with dieback is no job for one person with a saw"
+
 // vigour gives a hedge its class, and the ages that go with it.
 func (d *sectioner) vigour(s *Section, h *planner.Hedge) {
 	class := "typical"
 	vigorous, _ := YieldOf("vigorous")
 	switch {
 	case len(s.Mix) == 0:
-		s.Notes = append(s.Notes, "its mix is not stated, so it counts as a mixed hedge")
+		s.Notes = append(s.Notes, "its mix is not stated, so it counts as a mixed hedge"+lookForAsh)
 	case s.Share("Salix", "Populus") >= willowShare:
 		class = "willow"
 	case s.Share(vigorous.Species...) >= vigorousShare-1e-9:
@@ -341,7 +323,7 @@ func (d *sectioner) born(s *Section, lastCut int, height float64) {
 		full := figure("harvest_height").Mid
 		age := int(math.Round(float64(s.Usual) * math.Min(1, height/full)))
 		s.Born, s.BornFrom = d.first-age, planner.Derived
-		s.BornSays = fmt.Sprintf("no last cut is stated; by its height of %.1f m it is taken for %d years old (cut at 6 to 7 m, Wolton 2016)", height, age)
+		s.BornSays = fmt.Sprintf("no last cut is stated; by its height of %.1f m it is taken for %s old (cut at 6 to 7 m, Wolton 2016)", height, count(age, "year"))
 	default:
 		s.Born, s.BornFrom = d.first-s.Usual, planner.Derived
 		s.BornSays = fmt.Sprintf("no last cut is stated; it is taken for %d years old, its usual age", s.Usual)
@@ -353,20 +335,13 @@ func (d *sectioner) born(s *Section, lastCut int, height float64) {
 
 // winters gives a section the winters that the plan pins for at least half of it, and those forbidden for any of it.
 func (d *sectioner) winters(s *Section, pins, nots []planner.Cut) {
-	overlap := func(c planner.Cut) float64 {
-		to := c.ToM
-		if to == 0 {
-			to = math.Inf(1)
-		}
-		return math.Min(to, s.ToM) - math.Max(c.FromM, s.FromM)
-	}
 	for _, c := range pins {
-		if o := overlap(c); o >= (s.ToM-s.FromM)/2-planner.Tolerance && !slices.Contains(s.Pins, c.Winter) {
+		if s.pinnedBy(c) && !slices.Contains(s.Pins, c.Winter) {
 			s.Pins = append(s.Pins, c.Winter)
 		}
 	}
 	for _, c := range nots {
-		if overlap(c) > planner.Tolerance && !slices.Contains(s.Nots, c.Winter) {
+		if s.overlap(c) > planner.Tolerance && !slices.Contains(s.Nots, c.Winter) {
 			s.Nots = append(s.Nots, c.Winter)
 			s.bars = append(s.bars, Bar{Winter: c.Winter, Constraint: ForbiddenW, Why: fmt.Sprintf("the plan says not in %d", c.Winter)})
 		}

@@ -141,6 +141,9 @@ func (r *Result) sheetSection(in *Input, cut Cutting, winter int, marks []landma
 		mix = append(mix, fmt.Sprintf("%s %.0f %%", p.Name, 100*p.Share))
 	}
 	d.Mix = strings.Join(mix, ", ")
+	if d.Mix == "" {
+		d.Mix = "not stated" + lookForAsh
+	}
 	if s.Hedge() && len(s.Path) > 0 {
 		a, b := s.Path[0], s.Path[len(s.Path)-1]
 		d.From, d.To = near(marks, a, s.Feature), near(marks, b, s.Feature)

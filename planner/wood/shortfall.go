@@ -34,7 +34,7 @@ func (b *balance) shortfall() {
 		}
 		f.KWh, f.From, f.Until = sum/float64(len(r.Winters)-start), r.First+start, start
 	}
-	if f.KWh <= 0.5 {
+	if f.KWh <= 0.5 || r.NoLogs { // more hedge closes nothing where no logs are kept
 		return
 	}
 	add := func(class, what, unit string, per float64) {

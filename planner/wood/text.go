@@ -3,6 +3,7 @@ package wood
 import (
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -41,7 +42,7 @@ func WriteText(w io.Writer, r *Result, width int) error {
 	lists := []struct {
 		head string
 		of   []string
-	}{{"Notes", r.Notes}, {"Look up before you cut", r.promptWords()}, {"Cautions", r.cautionWords()}}
+	}{{"Notes", r.otherNotes()}, {"Look up before you cut", r.promptWords()}, {"Cautions", r.cautionWords()}}
 	for _, l := range lists {
 		if len(l.of) == 0 {
 			continue
@@ -85,11 +86,13 @@ func (r *Result) cutWords() string {
 	for _, w := range r.Winters {
 		sum += w.CutM
 	}
-	s := fmt.Sprintf("%s, from winter %d to %d: %.0f to %.0f m of hedge are cut a winter, %.0f m on average", count(len(r.Sections), "section"), r.First, r.First+n-1, q.LeastM, q.GreatestM, sum/float64(n))
+	s := fmt.Sprintf("%s, from winter %d to %d: ", count(len(r.Sections), "section"), r.First, r.First+n-1)
 	if q.AreaControlM > 0 {
-		s += fmt.Sprintf(" (length over usual age is %.0f m)", q.AreaControlM)
+		s += fmt.Sprintf("%.0f to %s m of hedge are cut a winter, %s m on average (length over usual age is %s m); at most %.1f percent of the %.0f m of hedge in one winter, where %g percent is the limit, or one section.",
+			q.LeastM, whole(q.GreatestM), whole(sum/float64(n)), whole(q.AreaControlM), q.GreatestShare, q.HedgeM, q.ShareLimit)
+	} else {
+		s += r.groveWords()
 	}
-	s += fmt.Sprintf("; at most %.1f percent of the %.0f m of hedge in one winter, where %g percent is the limit, or one section.", q.GreatestShare, q.HedgeM, q.ShareLimit)
 	if never > 0 {
 		s += fmt.Sprintf(" %s %s never cut in that time", count(never, "section"), verb(never, "is", "are"))
 		if r.Heat.WantedKWh > 0 && q.TargetT < q.SustainedT-1e-9 {
@@ -105,6 +108,9 @@ func (r *Result) cutWords() string {
 
 // heatWords says whether the house is heated.
 func (r *Result) heatWords() []string {
+	if r.NoLogs {
+		return []string{r.chippedWords()}
+	}
 	made := mean(r, func(w Winter) Range { return w.Made })
 	dry, stacked := mean(r, func(w Winter) Range { return w.Dry }), mean(r, func(w Winter) Range { return w.LogsStacked })
 	s := fmt.Sprintf("That is %s t of dry wood a year; its logs are %s m3 stacked (%.0f cm logs) and give %s kWh of heat from a stove of %.0f percent.",
@@ -146,14 +152,6 @@ func (r *Result) heatWords() []string {
 	return append(out, s, r.storeWords())
 }
 
-// percentWords never says that what is lacking is 0 percent.
-func percentWords(v float64) string {
-	if v < 0.5 {
-		return "under 1 percent"
-	}
-	return fmt.Sprintf("%.0f percent", v)
-}
-
 func (r *Result) storeWords() string {
 	if r.Store.Years == 0 {
 		return "No logs are made, so no store is needed."
@@ -174,14 +172,6 @@ func (r *Result) storeWords() string {
 	}
 	return fmt.Sprintf("Dry at 20 percent (%s drying): %s. The store holds %s: %s m3 stacked on %s m2.", r.Options.Stacking, strings.Join(parts, "; "),
 		count(r.Store.Years, "winter")+"' logs", small(r.Store.StackedM3), small(r.Store.FloorM2))
-}
-
-// small writes a size to one decimal under 10, so that little is not told as nothing.
-func small(v float64) string {
-	if v < 9.95 {
-		return decimal(v, 1)
-	}
-	return decimal(v, 0)
 }
 
 // chipWords says whether the chip is enough, and what to do with what is over or lacking.
@@ -240,7 +230,9 @@ func (r *Result) keptBack() string {
 func (r *Result) carbonWords() string {
 	c := r.Carbon
 	s := fmt.Sprintf("Carbon, four numbers that are not to be added up: %.1f t CO2 stand in these sections now; %.2f t a year are cut; %.2f t a year grow back.", c.Standing, c.Cut, c.Regrowth)
-	if r.Heat.WantedKWh <= 0 {
+	if r.NoLogs {
+		s += " No heat is made, so no fuel is saved."
+	} else if r.Heat.WantedKWh <= 0 {
 		s += " What fuel the heat stands in for is not known: state heat_kwh_per_year."
 	} else if c.Fuel.Kg > 0 {
 		year := ""
@@ -312,7 +304,7 @@ func (r *Result) sectionRows() [][]string {
 		if len(r.Cuts[i]) > 0 {
 			cuts = strings.Trim(strings.ReplaceAll(fmt.Sprint(r.Cuts[i]), " ", ", "), "[]")
 		}
-		rows = append(rows, []string{prose.Short(prose.Clean(s.ID), 24), fmt.Sprintf("%.0f", s.FromM), fmt.Sprintf("%.0f", s.ToM), s.Method, fmt.Sprint(s.Born), cuts})
+		rows = append(rows, []string{prose.Short(prose.Clean(s.ID), 24), fmt.Sprintf("%.0f", s.FromM), fmt.Sprintf("%.0f", s.ToM), s.Method, r.since(s), cuts})
 	}
 	return rows
 }
@@ -377,6 +369,9 @@ func mean(r *Result, of func(Winter) Range) Range {
 
 // spread writes a range as its middle and, in brackets, low and high.
 func spread(r Range, decimals int) string {
+	for r.Mid > 0 && decimals < 3 && r.Mid*math.Pow10(decimals) < 0.5 { // little is not told as nothing
+		decimals++
+	}
 	return fmt.Sprintf("%.*f (%.*f to %.*f)", decimals, r.Mid, decimals, r.Low, decimals, r.High)
 }
 
