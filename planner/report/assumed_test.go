@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"regexp"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -110,4 +111,39 @@ func TestWhatGivesNoShelterIsSaidWithoutBarriers(t *testing.T) {
 	s, err := assumedPlan(t, 2026, assumedBed).Shelter(context.Background(), []int{0}, nil)
 	require.NoError(t, err)
 	assert.Contains(t, s.said(), "Orchards, groves, single trees and fences do not count as shelter, and the ground counts as level.")
+}
+
+// A rose of one arm is one wind, and one whose arms have no percent is none: the nine winds about wind_from_deg are taken, and said.
+func TestWhichWindsAreSaid(t *testing.T) {
+	for rose, want := range map[string]string{
+		`[{"from_deg": 270, "percent": 100, "speed_m_s": 5}]`: "For the one arm of the wind rose.",
+		`[{"from_deg": 270, "percent": 30, "speed_m_s": 5}]`:  "For the one arm of the wind rose. It has 30 percent; calms are not counted.",
+		`[{"from_deg": 270, "percent": 0, "speed_m_s": 5}]`:   "Averaged over nine winds, from 22.5 degrees left to 22.5 degrees right of the wind from west-south-west (240 degrees).",
+	} {
+		r := grownDemo(t, []byte(`{"type": "FeatureCollection", "holding": {"wind_rose": `+rose+`, "planting_winter": 2026}, "features": [`+assumedBed+`]}`))
+		s, err := r.Shelter(context.Background(), []int{0}, nil)
+		require.NoError(t, err)
+		assert.Equal(t, want, s.said()[0])
+		require.Len(t, s.document().Wind, 1)
+		assert.Positive(t, s.document().Wind[0].Percent)
+	}
+}
+
+// Two fields that lie one over the other are as much ground as one: all of it behind the wall counts once, above and below the line.
+func TestFieldsThatOverlapCountOnce(t *testing.T) {
+	field := func(id string) string {
+		return `{"type": "Feature", "id": "` + id + `", "properties": {"kind": "parcel"}, "geometry": {"type": "Polygon", "coordinates": [[[-2, 54], [-1.9995, 54], [-1.9995, 54.0003], [-2, 54.0003], [-2, 54]]]}}`
+	}
+	wall := `, {"type": "Feature", "id": "wall", "properties": {"kind": "wall", "height_m": 2}, "geometry": {"type": "LineString", "coordinates": [[-2, 54], [-2, 54.0003]]}}`
+	share := func(features string) string {
+		s, err := assumedPlan(t, 2026, features).Shelter(context.Background(), []int{0}, nil)
+		require.NoError(t, err)
+		var b bytes.Buffer
+		require.NoError(t, s.WriteText(&b, TextOptions{}))
+		return regexp.MustCompile(`\d+ %\n`).FindString(b.String())
+	}
+	one := share(field("a") + wall)
+	require.NotEmpty(t, one)
+	assert.NotEqual(t, "0 %\n", one)
+	assert.Equal(t, one, share(field("a")+","+field("b")+wall))
 }

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"quickthorn/geo"
+	"quickthorn/planner"
 	"quickthorn/planner/shelter"
 )
 
@@ -109,14 +110,21 @@ func (y *ShelterYear) meanRange(bed int) [2]*float64 {
 // said is what holds for all years, in sentences.
 func (s *Shelter) said() []string {
 	var out []string
-	if h := &s.report.Plan.Holding; len(h.WindRose) > 0 {
-		sum := 0.0
-		for _, w := range s.Winds {
-			sum += w.Percent
-		}
+	h, sum := &s.report.Plan.Holding, 0.0
+	for _, a := range h.WindRose {
+		sum += a.Percent
+	}
+	if sum > 0 { // a rose of no percent is none: shelter.Winds
 		say := fmt.Sprintf("Averaged over the %d arms of the wind rose by their percent.", len(s.Winds))
+		if len(s.Winds) == 1 {
+			say = "For the one arm of the wind rose."
+		}
 		if sum < 99.5 {
-			say += fmt.Sprintf(" The arms add up to %s percent; calms are not counted.", figure(sum))
+			add := "The arms add up to"
+			if len(s.Winds) == 1 {
+				add = "It has"
+			}
+			say += fmt.Sprintf(" %s %s percent; calms are not counted.", add, figure(sum))
 		}
 		out = append(out, say)
 	} else {
@@ -238,7 +246,7 @@ func windOn(b shelter.Bed) jsonWindOnBed {
 
 func (s *Shelter) document() jsonShelterDoc {
 	doc := jsonShelterDoc{Holding: s.report.Plan.Holding.Name, Wind: []jsonWind{}, Years: []jsonShelterYear{}, Unknown: s.unknown(), Said: s.said(), Source: shelterSource}
-	if rose := s.report.Plan.Holding.WindRose; len(rose) > 0 {
+	if rose := s.report.Plan.Holding.WindRose; slices.ContainsFunc(rose, func(a planner.WindArm) bool { return a.Percent > 0 }) {
 		for _, a := range rose {
 			doc.Wind = append(doc.Wind, jsonWind{a.FromDeg, a.Percent})
 		}

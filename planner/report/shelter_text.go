@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"quickthorn/geo"
 	"quickthorn/planner"
 	"quickthorn/planner/prose"
 	"quickthorn/planner/shelter"
@@ -19,7 +20,9 @@ func (s *Shelter) WriteText(w io.Writer, opt TextOptions) error {
 		figure(shelter.BelowPercent), dated(opt.Date)), "", "")
 	rows := [][]string{{"year", "sheltered ground", "of the fields"}}
 	whole := 0.0
-	if g, _ := s.report.ground(); g != nil {
+	if g, land := s.report.ground(); len(land) > 0 { // fields that overlap count once, as the sheltered ground does
+		whole = geo.MultiArea(land)
+	} else if g != nil {
 		for _, a := range s.report.areas() {
 			if a.Kind == "parcel" && a.AreaM2 != nil {
 				whole += *a.AreaM2
