@@ -122,6 +122,7 @@ func Make(p *planner.Plan, s *site.Site, out *setout.Result, cat *species.Catalo
 	for _, r := range at.Remarks {
 		l.Notes = append(l.Notes, r.Message)
 	}
+	l.Notes = append(l.Notes, m.missing()...)
 	l.Notes = append(l.Notes, m.notes()...)
 	return l
 }
@@ -315,11 +316,47 @@ func (m *maker) area(id string) Area {
 	return a
 }
 
+// missing says what is to be planted and is not in the list, or not whole, for want of something in the plan: a list that leaves
+// plants out must not look whole.
+func (m *maker) missing() []string {
+	var out []string
+	for _, l := range m.out.Layouts {
+		if l.Failed != "" {
+			if l.Feature.IsPlanned() {
+				out = append(out, tidy(fmt.Sprintf("Not in this list: %s, which is not set out: %s %s", l.Feature.Label(), l.Failed, l.Mend)))
+			}
+			continue
+		}
+		for _, r := range l.Remarks {
+			if r.Severity == planner.Stop {
+				out = append(out, tidy(r.Message))
+			}
+		}
+	}
+	return out
+}
+
+// labels are what features are called in messages.
+func (m *maker) labels(ids []string) []string {
+	out := make([]string, len(ids))
+	for i, id := range ids {
+		out[i] = tidy(id)
+		if f := m.plan.Feature(id); f != nil {
+			out[i] = tidy(f.Label())
+		}
+	}
+	return out
+}
+
 // notes says which names are in doubt, and which plants have no guard although something browses.
 func (m *maker) notes() []string {
 	var out []string
 	for _, l := range m.sorted(m.whole) {
 		if l.English != "" {
+			continue
+		}
+		if l.Species == "" {
+			out = append(out, fmt.Sprintf("No species is stated for %s (%s): order nothing until the plan says which.", plants(l.Plants), strings.Join(m.labels(l.Features), ", ")))
 			continue
 		}
 		out = append(out, fmt.Sprintf("%s: %s. Its %s listed under the name as written.", quoted(l.Species), l.Note, plants(l.Plants)+" "+isAre(l.Plants)))

@@ -77,9 +77,14 @@ func (t *page) head(l *List, opt Options) {
 		date = "____________"
 	}
 	t.para("Date: "+date+".  Planting: "+WinterText(l.PlantingWinter)+".  Rule set: "+tidy(l.RuleSet)+".", "", "    ")
-	s := fmt.Sprintf("%s, in %s", plants(l.TotalPlants), many(l.planted(), "area"))
-	if l.OutsideAnyArea > 0 {
-		s += fmt.Sprintf(", %s of them outside any area", count(l.OutsideAnyArea))
+	s := plants(l.TotalPlants)
+	switch {
+	case l.OutsideAnyArea > 0 && l.OutsideAnyArea == l.TotalPlants:
+		s += ", outside any area"
+	case l.OutsideAnyArea > 0:
+		s += fmt.Sprintf(", in %s, %s of them outside any area", many(l.planted(), "area"), count(l.OutsideAnyArea))
+	case l.TotalPlants > 0:
+		s += ", in " + many(l.planted(), "area")
 	}
 	t.para(s+".", "", "    ")
 }
