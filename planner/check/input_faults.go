@@ -1,6 +1,11 @@
 package check
 
-import "quickthorn/planner"
+import (
+	"fmt"
+
+	"quickthorn/planner"
+	"quickthorn/planner/setout"
+)
 
 // planFile is the source of what the plan file may hold.
 func planFile() planner.Source {
@@ -68,7 +73,20 @@ func inputProperty() *Rule {
 		Why: "A value in the wrong form is not replaced by a default behind your back: what needs it is not computed, so counts and lists are " +
 			"incomplete until it is mended.",
 		Sources: []planner.Source{planFile()},
-		Run:     func(p *Pass) { p.faults(planFile()) },
+		Run: func(p *Pass) {
+			p.faults(planFile())
+			p.looseGaps()
+		},
+	}
+}
+
+// looseGaps reports gaps that open nothing, which would be missing from shares, fills and the order without a word.
+func (p *Pass) looseGaps() {
+	for _, f := range setout.LooseGaps(p.Plan, p.Out) {
+		at, _ := f.Shape.First()
+		p.Report(At(planner.Finding{Severity: planner.Warn, Features: []string{f.ID}, Source: planFile(),
+			Message: fmt.Sprintf("%s opens no standing hedge, so it is left out: a gap is drawn along the hedge, within 3 m of it. Move it there; "+
+				"in a new hedge draw a gateway instead.", upperFirst(f.Label()))}, at))
 	}
 }
 

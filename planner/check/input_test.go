@@ -40,6 +40,7 @@ func TestFaultsOfTheFileBecomeFindings(t *testing.T) {
 		{inputGeometry(), planOf("", `{"type":"Feature","id":"p","properties":{"kind":"plant","species":"beech"},"geometry":{"type":"Point","coordinates":[1]}}`), planner.Stop, []string{"p"}, ""},
 		{inputProperty(), planOf("", `{"type":"Feature","id":"p","properties":{"kind":"plant","species":"beech","height_m":"tall"},`+point+`}`), planner.Stop, []string{"p"}, "height_m"},
 		{inputProperty(), planOf("", `{"type":"Feature","id":"p","properties":{"kind":"plant","species":"beech","height_m":500},`+point+`}`), planner.Stop, []string{"p"}, "60"},
+		{inputProperty(), planOf("", `{"type":"Feature","id":"g","properties":{"kind":"gap","width_m":3},`+point+`}`), planner.Warn, []string{"g"}, "opens no standing hedge"},
 		{inputMended(), planOf("", polygonAt("open", `"kind":"parcel"`, "[-3.9,52.2],[-3.899,52.2],[-3.899,52.201],[-3.9,52.201]")), planner.Note, []string{"open"}, ""},
 		{inputKind(), planOf("", `{"type":"Feature","id":"p","properties":{"kind":"pergola"},`+point+`}`), planner.Note, []string{"p"}, "pergola"},
 		{inputID(), planOf("", `{"type":"Feature","properties":{"kind":"well"},`+point+`}`), planner.Note, nil, ""},

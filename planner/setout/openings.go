@@ -50,6 +50,9 @@ func (c *cutting) cut(t *trace, gaps, gates []span) cutLine {
 	sortOpenings(out.openings)
 	for i := range out.openings {
 		o := &out.openings[i]
+		if math.Abs(o.FromM) < 1e-9 {
+			o.FromM = 0 // never a negative zero
+		}
 		o.A, o.B = t.at(o.FromM), t.at(o.ToM)
 	}
 	out.runs = c.runs(t, gaps, gates)

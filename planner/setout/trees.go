@@ -52,7 +52,7 @@ func (m *maker) placeTrees(l *Layout, plants []Plant, trees []planner.Tree, k *k
 	switch {
 	case wanted > len(plants):
 		remark.Severity = planner.Stop
-		remark.Message = fmt.Sprintf("%s is to hold %d trees, but there is room for %d at %.2f m. Plant fewer, set a closer spacing_m or a smaller margin_m, or draw it larger.", f.Label(), wanted, len(plants), l.SpacingM)
+		remark.Message = fmt.Sprintf("%s is to hold %s, but there is room for %d at %.2f m. Plant fewer, set a closer spacing_m or a smaller margin_m, or draw it larger.", f.Label(), counted(wanted, "tree", "trees"), len(plants), l.SpacingM)
 		l.Remarks = append(l.Remarks, remark)
 		weights := make([]float64, len(counts))
 		for i, c := range counts {
@@ -61,7 +61,7 @@ func (m *maker) placeTrees(l *Layout, plants []Plant, trees []planner.Tree, k *k
 		counts = geo.LargestRemainder(weights, len(plants))
 	case wanted < len(plants):
 		remark.Severity = planner.Note
-		remark.Message = fmt.Sprintf("%s names %d trees and has room for %d: %d places stay empty.", f.Label(), wanted, len(plants), len(plants)-wanted)
+		remark.Message = fmt.Sprintf("%s names %s and has room for %d: %s empty.", f.Label(), counted(wanted, "tree", "trees"), len(plants), counted(len(plants)-wanted, "place stays", "places stay"))
 		l.Remarks = append(l.Remarks, remark)
 		plants = plants[:wanted]
 	}
@@ -97,4 +97,12 @@ func thereAndBack(plants []Plant) []int {
 		i = k
 	}
 	return out
+}
+
+// counted is a number with its noun.
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
 }

@@ -305,3 +305,38 @@ func TestNumbersOfThePageStayWhole(t *testing.T) {
 	assert.Contains(t, b.String(), "td.n { overflow-wrap: normal; white-space: nowrap; }")
 	assert.Contains(t, b.String(), `<td class="n">`)
 }
+
+// Sheets made from part of a plan say so, and what is not set out is drawn all the same.
+func TestWhatIsNotSetOutIsNotLost(t *testing.T) {
+	in := inputOf(t, newPlot(t, "Brook End").
+		add("croft", "Polygon", map[string]any{"kind": "parcel", "name": "Croft"}, 0, 0, 100, 0, 100, 80, 0, 80).
+		add("belt", "LineString", map[string]any{"kind": "windbreak", "name": "West belt"}, 10, 10, 10, 70).
+		add("limes", "LineString", map[string]any{"kind": "row", "name": "Old limes", "status": "existing"}, 20, 10, 20, 70).
+		add("old", "LineString", map[string]any{"kind": "hedge", "status": "existing"}, 30, 10, 30, 70).
+		add("gap", "LineString", map[string]any{"kind": "gap"}, 40, 10, 40, 20).
+		add("spot", "Point", map[string]any{"kind": "gap"}, 50, 10).json(t))
+	d, err := Draw(in, Options{Paper: "A3"})
+	require.NoError(t, err)
+	drawn := map[string]bool{}
+	for _, e := range readSVG(t, svgOf(t, d, 1)) {
+		drawn[e.id] = true
+	}
+	for _, id := range []string{"belt", "limes", "old", "gap", "spot", "unplanted"} {
+		assert.True(t, drawn[id], id)
+	}
+	var said []string
+	for _, p := range fieldParts(in) {
+		said = append(said, p.para)
+	}
+	all := strings.Join(said, "\n")
+	assert.Contains(t, all, "West belt has no sheet here, since it is not set out: it says nothing of its rows.")
+	assert.NotContains(t, all, "limes", "what stands is not pegged out")
+	assert.Contains(t, all, "Nothing is to be pegged out.")
+}
+
+// Bearings run from 0 to under 360 degrees; a hair west of north is north.
+func TestBearingsOfPegs(t *testing.T) {
+	for deg, want := range map[float64]string{0: "0.0°", 359.96: "0.0°", 359.94: "359.9°", 90: "90.0°"} {
+		assert.Equal(t, want, bearingText(deg))
+	}
+}

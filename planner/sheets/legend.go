@@ -70,7 +70,8 @@ func samples() []sample {
 		{signTree, "broadleaved tree", plantSample(signTree, false)}, {signFruit, "fruit tree", plantSample(signFruit, false)},
 		{signConifer, "conifer", plantSample(signConifer, false)}, {signBush, "bush", plantSample(signBush, false)},
 		{signUnknown, "plant, kind not known", plantSample(signUnknown, false)}, {"tree-old", "standing tree or bush", plantSample(signTree, true)},
-		{"septic", "septic tank", spotSample("septic")}, {"well", "well", spotSample("well")}, {"strange", "something else", lineSample("", "")},
+		{"septic", "septic tank", spotSample("septic")}, {"well", "well", spotSample("well")}, {"unplanted", "windbreak or row, not set out", lineSample("", "")},
+		{"strange", "something else", lineSample("", "")},
 		{"stop", "must be mended", findingSample(planner.Stop)}, {"warn", "warning", findingSample(planner.Warn)}, {"note", "worth knowing", findingSample(planner.Note)},
 	}
 }

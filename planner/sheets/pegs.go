@@ -59,6 +59,8 @@ type fieldBook struct {
 func fieldParts(in Input) []part {
 	b := &fieldBook{in: in, fixed: FixedPoints(in)}
 	b.intro()
+	b.notSetOut()
+	before := len(b.parts)
 	var singles []*setout.Layout
 	for _, l := range in.Out.Layouts {
 		switch {
@@ -73,7 +75,7 @@ func fieldParts(in Input) []part {
 		}
 	}
 	b.singles(singles)
-	if len(b.parts) == 1 {
+	if len(b.parts) == before {
 		b.add(part{para: "Nothing is to be pegged out."})
 	}
 	return b.parts
@@ -86,6 +88,16 @@ func (b *fieldBook) intro() {
 		"a compass points to magnetic north: allow for the local difference, or sight along the pegs. Chainage runs along the line from its start peg; left and right are as seen when walking from the start. " +
 		"Before you dig or drive pegs, find out where pipes and cables run. No long poles or tapes of metal within 10 m of overhead wires. " +
 		"Check each peg by a second length before you plant: the plan is no better than the drawing."})
+}
+
+// notSetOut says what is to be planted and has no sheet, since sheets made from part of a plan must not look whole.
+func (b *fieldBook) notSetOut() {
+	for _, l := range b.in.Out.Layouts {
+		if l.Failed != "" && l.Feature.IsPlanned() {
+			say := l.Feature.Label() + " has no sheet here, since it is not set out: " + l.Failed + " " + l.Mend
+			b.add(part{para: paper.Fit(firstUpper(strings.TrimSpace(say)), paper.Regular)})
+		}
+	}
 }
 
 func listed(l *setout.Layout) int {
@@ -218,7 +230,7 @@ func (b *fieldBook) pegTable(l *setout.Layout, pegs []peg) {
 	for i, p := range pegs {
 		next, bearing := "", ""
 		if i+1 < len(pegs) {
-			next, bearing = metres(pegs[i+1].M-p.M), fmt.Sprintf("%.1f°", geo.BearingDeg(p.At, pegs[i+1].At))
+			next, bearing = metres(pegs[i+1].M-p.M), bearingText(geo.BearingDeg(p.At, pegs[i+1].At))
 		}
 		tie := "on the string, by its chainage"
 		if i == 0 || i == len(pegs)-1 || strings.Contains(p.What, "corner") || !l.Feature.IsPlanned() {
@@ -227,6 +239,11 @@ func (b *fieldBook) pegTable(l *setout.Layout, pegs []peg) {
 		t.Rows = append(t.Rows, []string{paper.Tick, p.Name, p.What, metres(p.M), next, bearing, tie})
 	}
 	b.add(part{sub: "Pegs"}, part{table: t})
+}
+
+// bearingText is a bearing to a tenth of a degree: a hair west of north is 0.0, not 360.0.
+func bearingText(deg float64) string {
+	return fmt.Sprintf("%.1f°", geo.NormBearing(math.Round(deg*10)/10))
 }
 
 // gapTable lists the openings.

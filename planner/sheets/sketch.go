@@ -47,6 +47,9 @@ func sketchOf(in Input, v view) *sketch {
 		for _, l := range in.Out.Layouts {
 			s.drawLayout(l)
 		}
+		for _, f := range setout.LooseGaps(in.Plan, in.Out) {
+			s.drawLooseGap(f)
+		}
 	}
 	return s
 }
@@ -257,9 +260,10 @@ func (s *sketch) drawLayout(l *setout.Layout) {
 	if f.Kind == planner.KindHedge {
 		s.drawHedge(l)
 	}
-	if l.Line == nil && l.Failed != "" && growsFromLayout(f.Kind) {
+	// A windbreak or row of which no plants are known is there all the same: without a line of its own it would be missing from the drawing.
+	if len(l.Plants) == 0 && (f.Kind == planner.KindWindbreak || f.Kind == planner.KindRow) {
 		for _, line := range f.Shape.Lines {
-			s.used["strange"] = true
+			s.used["unplanted"] = true
 			s.lines = append(s.lines, named(string(f.Kind), f.ID, lineSign("", s.v.line(line), 0, "")))
 		}
 	}
@@ -267,6 +271,28 @@ func (s *sketch) drawLayout(l *setout.Layout) {
 		s.drawOpenings(l)
 	}
 	s.drawPlants(l)
+}
+
+// drawLooseGap draws a gap that opens no hedge where it lies, so that it can be seen and moved.
+func (s *sketch) drawLooseGap(f *planner.Feature) {
+	if !s.sees(f) {
+		return
+	}
+	var items []paper.Item
+	for _, l := range f.Shape.Lines {
+		pts := s.v.line(l)
+		items = append(items, bracket(pts[0], pts[len(pts)-1], false, 0)...)
+	}
+	for _, p := range f.Shape.Points {
+		at := s.v.at(p)
+		half := 1.5 // mm, where its width is not known
+		if d, ok := f.Detail.(*planner.Gap); ok && d.WidthM > 0 {
+			half = d.WidthM / 2 * s.v.k
+		}
+		items = append(items, bracket(paper.Point{X: at.X - half, Y: at.Y}, paper.Point{X: at.X + half, Y: at.Y}, false, 0)...)
+	}
+	s.used["gap"] = true
+	s.openings = append(s.openings, named("gap", f.ID, items))
 }
 
 // drawHedge draws the beads of a hedge between its openings.
