@@ -39,7 +39,7 @@ func woodAsh() *Rule {
 			})
 			for _, id := range order {
 				a := by[id]
-				share := 100 * a.first.Share("Fraxinus excelsior")
+				share := 100 * wood.AshShare(a.first)
 				p.Report(At(planner.Finding{Severity: planner.Stop, Features: []string{id}, Count: a.n, Source: planner.Source{Confidence: planner.CommonPractice},
 					Measured: planner.Figure(share), Unit: "percent", Worse: "more",
 					Message: fmt.Sprintf("Ash with dieback is brittle and drops limbs and stems without warning: it is no job for one person with a saw. %s is %.0f percent ash and first cut in %s; have a qualified tree surgeon look first.",

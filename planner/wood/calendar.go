@@ -167,8 +167,19 @@ func NearWires(set *rules.Set, s *Section) (near bool, reach float64, says strin
 	return s.WiresM < reach, reach, says, src
 }
 
+// AshShare is the share of a section that is ash, also where the plan names only the genus, which the catalogue does not know.
+func AshShare(s *Section) float64 {
+	sum := s.Share("Fraxinus")
+	for _, p := range s.Mix {
+		if p.Species == nil && strings.HasPrefix(strings.ToLower(strings.TrimSpace(p.Name)), "fraxinus") {
+			sum += p.Share
+		}
+	}
+	return sum
+}
+
 // HasAsh reports whether ash stands in a section.
-func HasAsh(s *Section) bool { return s.Share("Fraxinus excelsior") > 0 }
+func HasAsh(s *Section) bool { return AshShare(s) > 0 }
 
 // prompts are what to look up before work.
 func (in *Input) prompts(r *Result) []Prompt {

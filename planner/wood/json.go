@@ -173,9 +173,10 @@ func document(r *Result) any {
 		Prompts    []jsonCaution         `json:"prompts"`
 		Cautions   []jsonCaution         `json:"cautions"`
 		Notes      []string              `json:"notes"`
-		LeftOut    []string              `json:"left_out"` // what cannot be used as it stands, and what to mend
+		LogsKept   bool                  `json:"logs_kept"` // logs are among the holding's uses
+		LeftOut    []string              `json:"left_out"`  // what cannot be used as it stands, and what to mend
 	}{Holding: r.Holding, RuleSet: r.RuleSet, Sections: []jsonSection{}, Winters: []jsonWinter{}, Conflicts: []jsonConflict{}, Fills: []jsonFill{},
-		Comparison: []jsonCompared{}, Prompts: []jsonCaution{}, Cautions: []jsonCaution{}, Notes: append([]string{}, r.Notes...), LeftOut: append([]string{}, r.LeftOut...)}
+		Comparison: []jsonCompared{}, Prompts: []jsonCaution{}, Cautions: []jsonCaution{}, Notes: append([]string{}, r.Notes...), LeftOut: append([]string{}, r.LeftOut...), LogsKept: !r.NoLogs}
 	m := to(3)
 	for i := range r.Sections {
 		doc.Sections = append(doc.Sections, sectionDoc(r, i))

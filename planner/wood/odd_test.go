@@ -173,3 +173,22 @@ func TestConflictsAreToldOnce(t *testing.T) {
 	assert.Contains(t, strings.Join(r.Notes, "\n"), r.Conflicts[0].Message)
 	assert.False(t, math.IsNaN(r.Rota.Cost))
 }
+
+// What stands in a hedge is the same whether it is to be coppiced or laid; only what is taken out differs.
+func TestALaidHedgeStandsWhole(t *testing.T) {
+	of := func(method string) *Result {
+		return Plan(inputOf(t, farm(holding(5000), hedgeOf("h", planner.Hedge{Mix: mixed, Manage: method, LastCut: 2010}, orb.Point{}, orb.Point{100, 0}))))
+	}
+	assert.InDelta(t, of(Coppice).Carbon.Standing, of(Lay).Carbon.Standing, 1e-9)
+	assert.Less(t, of(Lay).Carbon.Cut, of(Coppice).Carbon.Cut)
+}
+
+// The genus of ash is no name of the catalogue; it is ash all the same where there is a saw.
+func TestAshByItsGenus(t *testing.T) {
+	for name, want := range map[string]float64{"ash": 0.4, "Fraxinus excelsior": 0.4, "Fraxinus": 0.4, "fraxinus sp.": 0.4, "rowan": 0, "mountain ash": 0, "Sorbus": 0} {
+		in := inputOf(t, farm(holding(5000), hedgeOf("h", planner.Hedge{Manage: Coppice, Mix: []planner.Share{{Species: name, SharePercent: 40}, {Species: "hazel", SharePercent: 60}}}, orb.Point{}, orb.Point{30, 0})))
+		s := in.Sections(2026)
+		require.Len(t, s, 1, name)
+		assert.InDelta(t, want, AshShare(&s[0]), 1e-9, name)
+	}
+}

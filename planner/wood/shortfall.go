@@ -90,10 +90,12 @@ func CO2(dry, carbon float64) float64 { return dry * carbon * 44 / 12 }
 // carbon reckons four numbers that are kept apart.
 func (b *balance) carbon() {
 	r, share := b.r, figure("carbon_share").Mid
-	var now, end, cut float64
+	var now, stands, end, cut float64
 	for i := range r.Sections {
 		s := &r.Sections[i]
-		now += s.Dry(max(0, r.First-s.Born)).Mid
+		dry := s.Dry(max(0, r.First-s.Born)).Mid
+		now += dry
+		stands += dry / (1 - s.Keeps) // what is not taken out of a laid hedge stands too
 		last := s.Born
 		for _, w := range r.Cuts[i] {
 			last = w
@@ -106,7 +108,7 @@ func (b *balance) carbon() {
 		burned += w.Burned.Mid
 	}
 	n := float64(len(r.Winters))
-	r.Carbon.Standing = CO2(now, share)
+	r.Carbon.Standing = CO2(stands, share)
 	r.Carbon.Cut = CO2(cut, share) / n
 	r.Carbon.Regrowth = CO2(end-now+cut, share) / n
 	country := b.country()

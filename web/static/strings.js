@@ -44,6 +44,7 @@ export const words = {
   'size.in-year': '{when}: {text}',
   'size.one': '{n} m',
   'size.range': '{least} to {most} m',
+  'size.taken': '{text} That is taken so, because neither its height nor its planting is stated.',
   'size.high': '{height} high.',
   'size.high-wide': '{height} high, {width} wide.',
 
@@ -53,6 +54,7 @@ export const words = {
   'wood.wrong': 'The rota is not there. {why}',
   'wood.none': 'Nothing is cut for wood: no hedge is managed by coppicing or laying, and no grove is coppiced.',
   'wood.none-do': 'Open a hedge or grove under Land and choose how it is managed.',
+  'wood.no-logs': 'No logs are kept: logs are not among the uses under Holding. Put them there if the wood is to heat the house.',
   'wood.heated': 'The house is heated: {wanted} kWh are wanted a year, and from {from} on dry wood is enough every winter, by the middle figures.',
   'wood.nearly': 'The house is nearly heated: of {wanted} kWh wanted a year, {lack} kWh ({percent} %) are lacking on average from {from} on, by the middle figures.',
   'wood.under-1': 'under 1',

@@ -22,7 +22,8 @@ export function balanceWords({ wood }) {
   const wanted = winters[0]?.heat_wanted_kwh ?? 0;
   const lack = shortfall.heat_kwh_per_year;
   const from = aWinter(shortfall.from_winter ?? 0);
-  const heat = wanted <= 0 ? say('wood.no-demand')
+  const heat = wood.logs_kept === false ? say('wood.no-logs')
+    : wanted <= 0 ? say('wood.no-demand')
     : lack <= 0.5 ? say('wood.heated', { wanted: num(wanted), from })
       : say(lack < NEARLY * wanted ? 'wood.nearly' : 'wood.not-heated', { wanted: num(wanted), from, lack: num(lack), percent: 100 * lack / wanted < 0.5 ? say('wood.under-1') : num(100 * lack / wanted) });
   const low = winters.filter((w) => w.winter >= (shortfall.from_winter ?? 0) && w.heat_short_kwh.low > 0.5).length;

@@ -37,7 +37,16 @@ const stretch = ([least, most]) => (metres(least) === metres(most) ? say('size.o
 export function sizeWords(sheet, f, year) {
   const { height, spread } = sizesIn(sheet, f, year);
   if (!height) return '';
-  return spread ? say('size.high-wide', { height: stretch(height), width: stretch(spread) }) : say('size.high', { height: stretch(height) });
+  const text = spread ? say('size.high-wide', { height: stretch(height), width: stretch(spread) }) : say('size.high', { height: stretch(height) });
+  return taken(f) ? say('size.taken', { text }) : text;
+}
+
+const lines = new Set(['hedge', 'windbreak', 'row']);
+
+/** Is the size of what stands there a guess? */
+function taken(f) {
+  const p = f.properties ?? {};
+  return lines.has(f.kind) && f.status === 'existing' && !(p.height_m > 0) && !(p.planted > 0) && !(p.last_cut > 0);
 }
 
 /** The line of an entry, or ''. */

@@ -183,6 +183,7 @@ test('the balance in words: heated, short, or nothing asked', () => {
   assert.match(all(lacking(short)), /77 m of fuel hedge\. Source: who, 2012/);
   assert.equal(lacking(answer([], w)), null);
   assert.match(balanceWords(answer([], [winterRow(2029, { heat_wanted_kwh: 0 })]))[0], /^No heat is asked for/);
+  assert.match(balanceWords(answer([], w, { logs_kept: false }))[0], /^No logs are kept: .* under Holding/);
   assert.match(balanceWords(answer([], [winterRow(2029, { chip_needed_m3: 0 })])).at(-1), /none is wanted: say under Holding/);
   assert.match(gives(winterRow(2027, { cut_m: 38, dry_t: r(1.6, 1.3, 2), ready_winter: 2030 })), /^38 m of hedge: 1\.6 \(1\.3 to 2\.0\) t .* dry by winter 2030\/31\.$/);
   assert.match(gives(winterRow(3, { cut_m2: 38, ready_winter: 5 })), / dry by winter 5\.$/);

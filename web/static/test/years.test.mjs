@@ -93,6 +93,9 @@ test('hedges are as wide as they are in the year, else as stated', () => {
 test('the line of an entry tells how high and wide it is in the year', () => {
   const s = stand();
   assert.equal(sizeWords(s, s.features[0], 12), '2.0 m high, 2.5 m wide.');
+  const old = (properties) => sizeWords(s, { ...s.features[0], kind: 'hedge', status: 'existing', properties, grows: { width: years(() => 1.5), height: years(() => 2) } }, 12);
+  assert.equal(old({}), '2.0 m high, 1.5 m wide. That is taken so, because neither its height nor its planting is stated.');
+  assert.equal(old({ height_m: 2 }), '2.0 m high, 1.5 m wide.');
   assert.equal(sizeWords(s, s.features[0], 1), '', 'nothing before it is planted');
   assert.equal(yearLine({ ...initial(), year: 12 }, s, s.features[1]), 'In year 12: 15 m high, 12 m wide.');
 });
@@ -160,7 +163,7 @@ test('what the years rest on names properties by their labels', () => {
 
 test('at planting is no year to be in', () => {
   assert.deepEqual([inYear(0, null), inYear(7, null), inYear(0, { planting_winter: 2026 })], ['at planting', 'in year 7', 'at planting, winter 2026/27']);
-  const belt = thing('b', 'windbreak', { type: 'LineString', coordinates: [[0, 0], [50, 0]] }, {}, { grows: [{ width: years(() => 1), height: years((y) => 0.5 + y) }] });
+  const belt = thing('b', 'windbreak', { type: 'LineString', coordinates: [[0, 0], [50, 0]] }, {}, { status: 'planned', grows: [{ width: years(() => 1), height: years((y) => 0.5 + y) }] });
   assert.equal(yearLine({ ...initial(), year: 0 }, sheet([belt]), belt), 'At planting: 0.5 m high, 1.0 m wide.');
 });
 
