@@ -74,7 +74,7 @@ func runGroundSoil(p *Pass) {
 	if len(blind) > 0 {
 		slices.Sort(blind)
 		p.Report(planner.Finding{Severity: planner.Note, Features: blind, Place: "unknown", Count: len(blind), Source: notStated(),
-			Message: fmt.Sprintf("The soil reaction of %s is not stated, so acid and limy ground were not looked at there. Test it and give its ph.", p.labels(blind))})
+			Message: fmt.Sprintf("The soil reaction of %s is not stated, so acid and limy ground were not looked at there. Test it and give its pH.", p.labels(blind))})
 	}
 }
 

@@ -55,7 +55,11 @@ func (a Area) Label() string {
 	case a.ID == "":
 		return "outside any area"
 	}
-	return a.Kind + " " + tidy(a.ID)
+	id := a.ID
+	if rest, ok := strings.CutPrefix(id, a.Kind+"-"); ok && rest != "" { // "bed 1" for the id bed-1
+		id = rest
+	}
+	return a.Kind + " " + tidy(id)
 }
 
 // An Item is what makes plants one line: species, cultivar, rootstock and stock.

@@ -54,3 +54,14 @@ func TestHeadCountsAreas(t *testing.T) {
 		assert.Contains(t, out.String(), row.want)
 	}
 }
+
+// An area without a name is called as everywhere else: an id that begins with its kind does not say it twice.
+func TestAreasAreCalledAsTheFeatureIs(t *testing.T) {
+	for _, id := range []string{"1", "bed-1", "veg", "bed-"} {
+		f := planner.Feature{ID: id, Kind: planner.KindBed}
+		want := f.Label()
+		assert.Equal(t, want, Area{ID: id, Kind: "bed"}.Label())
+	}
+	assert.Equal(t, "Veg", Area{ID: "bed-1", Kind: "bed", Name: "Veg"}.Label())
+	assert.Equal(t, "outside any area", Area{}.Label())
+}

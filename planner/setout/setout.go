@@ -153,7 +153,7 @@ func (m *maker) byHedge(gaps []gate) map[string][]gate {
 func (m *maker) layout(f *planner.Feature) *Layout {
 	l := &Layout{Feature: f}
 	if !f.Sound || f.Shape.Empty() {
-		l.Failed = "what is drawn cannot be computed with."
+		l.Failed = "it is not drawn, or what is drawn cannot be used."
 		return l
 	}
 	switch d := f.Detail.(type) {

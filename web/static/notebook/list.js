@@ -2,7 +2,7 @@
 
 import { h } from '../dom.js';
 import { say, num, area } from '../strings.js';
-import { figures, idOf } from './parts.js';
+import { calledIn, figures, idOf } from './parts.js';
 import { fetched } from './fetched.js';
 import { inWords } from './fields.js';
 import { winter } from './text.js';
@@ -18,7 +18,7 @@ export function plantingList(c) {
       downloads(c),
       list.dates?.length ? h('ul', { key: 'dates', class: 'words small' }, list.dates.map((t) => h('li', { key: t }, figures(t)))) : null,
       list.notes.length ? h('ul', { key: 'notes', class: 'words small' }, list.notes.map((t) => h('li', { key: t }, inWords(c.vocabulary, t)))) : null,
-      list.total_plants > 0 || list.sundries.length > 0 ? [order(list), sundries('plist.sundries', list.sundries, 'h2'), areas(list)] : h('p', { key: 'none' }, say('plist.none')),
+      list.total_plants > 0 || list.sundries.length > 0 ? [order(list), sundries('plist.sundries', list.sundries, 'h2'), areas(c, list)] : h('p', { key: 'none' }, say('plist.none')),
       list.cautions.length ? h('section', { key: 'care', 'aria-labelledby': 'list-care' }, h('h2', { id: 'list-care' }, say('plist.care')), h('ul', { class: 'words' }, list.cautions.map((t) => h('li', { key: t.text }, t.text, h('span', { class: 'small quiet' }, ` ${source(t)}`))))) : null,
     ] : null,
   ];
@@ -84,12 +84,12 @@ function sundries(title, rows, tag) {
         h('td', null, `${num(s.quantity, Number.isInteger(s.quantity) ? 0 : 1)} ${unit(s.unit)}`.trim()))))));
 }
 
-function areas(list) {
+function areas(c, list) {
   const with_ = [...list.areas, ...(list.outside && list.outside.total_plants > 0 ? [{ ...list.outside, name: say('plist.outside') }] : [])].filter((a) => a.total_plants > 0);
   return h('section', { key: 'areas', 'aria-labelledby': 'list-areas' },
     h('h2', { id: 'list-areas' }, say('plist.areas')),
     with_.map((a) => h('div', { key: a.id || 'outside', class: 'area' },
-      h('h3', { id: idOf('area', a.id) }, a.name || a.id, h('span', { class: 'kind' }, [a.area_m2 ? area(a.area_m2) : '', say(a.total_plants === 1 ? 'text.plant' : 'text.plants', { n: num(a.total_plants) })].filter(Boolean).join(', '))),
+      h('h3', { id: idOf('area', a.id) }, calledIn(c.sheet, a.id, a.name), h('span', { class: 'kind' }, [a.area_m2 ? area(a.area_m2) : '', say(a.total_plants === 1 ? 'text.plant' : 'text.plants', { n: num(a.total_plants) })].filter(Boolean).join(', '))),
       h('table', { class: 'figures' },
         h('thead', { class: 'unseen' }, h('tr', null, h('th', { scope: 'col' }, say('plist.species')), h('th', { scope: 'col' }, say('plist.plants')))),
         h('tbody', null, a.plants.map((l, i) => h('tr', { key: `${i}` }, plant(l), h('td', null, num(l.plants)))))),

@@ -31,6 +31,9 @@ export function sign(severity, n) {
     BODY[severity](), n === undefined ? null : h('text', { y: severity === 'warn' ? '6.500' : '4', 'aria-hidden': 'true' }, String(n)));
 }
 
+/** What the plan calls a thing of which an answer has the id and, where there is one, the name. */
+export const calledIn = (sheet, id, name) => name || sheet?.features.find((f) => f.id === id)?.label || id;
+
 /** A button of the notebook. */
 export const button = (words, onclick, more = {}) => h('button', { type: 'button', ...more, onclick }, words);
 

@@ -240,6 +240,8 @@ test('answers are put together by year; what is missing is asked in turn', () =>
   assert.deepEqual(counted(file), { done: 3, of: 14 });
   assert.deepEqual(ofBed(file, 'b').map((r) => [r.year, r.hours, r.wind]), [[10, 7, 90], [12, 6.6, null], [14, 6.2, null], [15, 6, null]]);
   assert.deepEqual(bedsIn(file, { features: [] }), [{ id: 'b', name: 'Bed' }]);
+  for (const y of [...file.shelter.values(), ...file.light.values()]) for (const b of y.beds) b.name = '';
+  assert.deepEqual(bedsIn(file, { features: [{ id: 'b', label: 'bed b' }] }), [{ id: 'b', name: 'bed b' }], 'as under Land');
   assert.equal(bedWords(ofBed(file, 'b')[0]), '7.0 hours of direct sun a day, 6 wanted. 90 % of the open wind is left.');
 });
 
