@@ -53,11 +53,15 @@ func (f *Feature) Label() string {
 	if f.Name != "" {
 		return f.Name
 	}
-	kind := strings.ReplaceAll(string(f.Kind), "_", " ")
-	if rest, ok := strings.CutPrefix(f.ID, string(f.Kind)+"-"); ok && rest != "" {
-		return kind + " " + rest
+	return Unnamed(f.Kind, f.ID)
+}
+
+// Unnamed is what a feature without a name is called.
+func Unnamed(kind Kind, id string) string {
+	if rest, ok := strings.CutPrefix(id, string(kind)+"-"); ok && rest != "" {
+		id = rest
 	}
-	return kind + " " + f.ID
+	return strings.ReplaceAll(string(kind), "_", " ") + " " + id
 }
 
 // Stated reports whether the file itself gives the property, so that a default is not taken for the user's word.

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/paulmach/orb"
+
 	"quickthorn/planner"
 	"quickthorn/planner/rules"
 	"quickthorn/planner/wood"
@@ -34,8 +36,7 @@ func (p *Pass) seasonCut() {
 		return
 	}
 	at, _ := cut.Shape.First()
-	if says := wood.CalendarFor(p.Plan, p.Set).Says; says != "" {
-		p.Report(At(planner.Finding{Severity: planner.Note, Place: "window", Source: planner.Source{Text: "Quickthorn, its own rule", Confidence: planner.Derived}, Message: says + "."}, at))
+	if p.noDates(0, at) {
 		return
 	}
 	from, ok := p.Limit("closed_from")
@@ -68,6 +69,16 @@ func (p *Pass) seasonCut() {
 		f.Message += " Exceptions: " + calendar.Exception + "."
 	}
 	p.Report(f)
+}
+
+// noDates reports that no window is known for this holding, where that is so; n are the plants that it holds for.
+func (p *Pass) noDates(n int, at orb.Point) bool {
+	says := wood.CalendarFor(p.Plan, p.Set).Says
+	if says == "" {
+		return false
+	}
+	p.Report(At(planner.Finding{Severity: planner.Note, Place: "window", Count: n, Source: planner.Source{Text: "Quickthorn, its own rule", Confidence: planner.Derived}, Message: says + "."}, at))
+	return true
 }
 
 // anyDayOpen reports whether the closed season leaves a day: it does not where it ends on the day before it begins.

@@ -34,8 +34,7 @@ func (p *Pass) seasonPlant() {
 	if n == 0 {
 		return
 	}
-	if says := wood.CalendarFor(p.Plan, p.Set).Says; says != "" {
-		p.Report(At(planner.Finding{Severity: planner.Note, Place: "window", Count: n, Source: planner.Source{Text: "Quickthorn, its own rule", Confidence: planner.Derived}, Message: says + "."}, first.At))
+	if p.noDates(n, first.At) {
 		return
 	}
 	winter := p.Plan.Holding.PlantingWinter

@@ -55,11 +55,7 @@ func (a Area) Label() string {
 	case a.ID == "":
 		return "outside any area"
 	}
-	id := a.ID
-	if rest, ok := strings.CutPrefix(id, a.Kind+"-"); ok && rest != "" { // "bed 1" for the id bed-1
-		id = rest
-	}
-	return a.Kind + " " + tidy(id)
+	return tidy(planner.Unnamed(planner.Kind(a.Kind), a.ID))
 }
 
 // An Item is what makes plants one line: species, cultivar, rootstock and stock.
@@ -327,7 +323,7 @@ func (m *maker) missing() []string {
 	for _, l := range m.out.Layouts {
 		if l.Failed != "" {
 			if l.Feature.IsPlanned() {
-				out = append(out, tidy(fmt.Sprintf("Not in this list: %s, which is not set out: %s %s", l.Feature.Label(), l.Failed, l.Mend)))
+				out = append(out, tidy(fmt.Sprintf("Not in this list: %s, which is not set out: %s", l.Feature.Label(), l.WhyNot())))
 			}
 			continue
 		}

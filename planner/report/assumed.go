@@ -2,8 +2,10 @@ package report
 
 import (
 	"fmt"
+	"slices"
 
 	"quickthorn/planner"
+	"quickthorn/planner/shelter"
 )
 
 // assumed is what the shelter and the light take for granted of what stands there and does not say how high or of what it is, by
@@ -16,6 +18,13 @@ func (r *Report) assumed() []jsonUnknown {
 		}
 	}
 	return out
+}
+
+// assumedBut is what the shelter takes for granted, without what is left out of it altogether.
+func (r *Report) assumedBut(unknown []shelter.Unknown) []jsonUnknown {
+	return slices.DeleteFunc(r.assumed(), func(a jsonUnknown) bool {
+		return slices.ContainsFunc(unknown, func(u shelter.Unknown) bool { return u.Feature.ID == a.ID && u.LeftOut && u.Row < 0 })
+	})
 }
 
 func (r *Report) assumedOf(f *planner.Feature) (out []string) {

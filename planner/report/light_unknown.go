@@ -104,7 +104,7 @@ func (r *Report) noLightOf(f *planner.Feature, years []int, has func(row int) bo
 		}
 	}
 	if l := r.Out.Of(f.ID); l != nil && l.Failed != "" && missing == all { // what could not be set out has no crowns either
-		return none(strings.TrimSpace(l.Failed + " " + l.Mend))
+		return none(l.WhyNot())
 	}
 	if missing == 0 {
 		missing, all = r.unknownCrowns(f, standing)

@@ -75,15 +75,11 @@ func (r *Report) ShelterField(ctx context.Context, year int, leaf shelter.Leaf, 
 	f := &Field{What: "shelter", Title: "Wind left, " + state, Unit: "percent of open wind", Year: year, Raster: onGround(raster, region)}
 	f.band(shelterBands, land)
 	f.Said = append(f.Said, cellsSaid(grid, coarser)...)
-	gone := map[string]bool{}
 	for _, u := range unknown {
-		gone[u.Feature.ID] = gone[u.Feature.ID] || u.LeftOut && u.Row < 0
 		f.Said = append(f.Said, sentence(u.Say()))
 	}
-	for _, u := range r.assumed() {
-		if !gone[u.ID] {
-			f.Said = append(f.Said, u.Why)
-		}
+	for _, u := range r.assumedBut(unknown) {
+		f.Said = append(f.Said, u.Why)
 	}
 	return f, nil
 }
@@ -163,7 +159,9 @@ func (s *Shelter) said() []string {
 // unknown is what could not be taken into account in any of the years, each once.
 func (s *Shelter) unknown() []jsonUnknown {
 	out, in := []jsonUnknown{}, map[jsonUnknown][]int{}
+	var all []shelter.Unknown
 	for _, y := range s.Years {
+		all = append(all, y.Unknown...)
 		for _, u := range y.Unknown {
 			j := jsonUnknown{ID: u.Feature.ID, Name: u.Feature.Label(), Why: u.Say()}
 			if in[j] == nil {
@@ -179,17 +177,7 @@ func (s *Shelter) unknown() []jsonUnknown {
 		out[i].Why = sentence(out[i].Why)
 	}
 	out = append(out, s.report.unusedBeds()...)
-	gone := map[string]bool{}
-	for _, y := range s.Years {
-		for _, u := range y.Unknown {
-			gone[u.Feature.ID] = gone[u.Feature.ID] || u.LeftOut && u.Row < 0
-		}
-	}
-	for _, u := range s.report.assumed() {
-		if !gone[u.ID] {
-			out = append(out, u)
-		}
-	}
+	out = append(out, s.report.assumedBut(all)...)
 	slices.SortStableFunc(out, func(a, b jsonUnknown) int { return strings.Compare(a.ID, b.ID) })
 	return out
 }

@@ -25,6 +25,18 @@ type gate struct {
 	width float64        // 0 for a line without a width: what is drawn counts
 }
 
+// drawnAt is where a gate or gap lies: its line, nil for a point, and its middle.
+func drawnAt(f *planner.Feature) (line orb.LineString, at orb.Point, ok bool) {
+	switch {
+	case len(f.Shape.Lines) > 0 && len(f.Shape.Lines[0]) > 1:
+		c := geo.NewChain(f.Shape.Lines[0])
+		return f.Shape.Lines[0], c.At(c.Length() / 2), true
+	case len(f.Shape.Points) > 0:
+		return nil, f.Shape.Points[0], true
+	}
+	return nil, orb.Point{}, false
+}
+
 // gatesOf lists the usable features of a kind as gates, by id, and those drawn as a point without a width.
 func gatesOf(p *planner.Plan, kind planner.Kind) (out, vague []gate) {
 	for _, f := range p.Of(kind) {
@@ -40,18 +52,12 @@ func gatesOf(p *planner.Plan, kind planner.Kind) (out, vague []gate) {
 		default:
 			continue
 		}
-		switch {
-		case len(f.Shape.Lines) > 0 && len(f.Shape.Lines[0]) > 1:
-			g.line = f.Shape.Lines[0]
-			c := geo.NewChain(g.line)
-			g.at = c.At(c.Length() / 2)
-			if !f.Stated("width_m") {
-				g.width = 0
-			}
-		case len(f.Shape.Points) > 0:
-			g.at = f.Shape.Points[0]
-		default:
+		var ok bool
+		if g.line, g.at, ok = drawnAt(f); !ok {
 			continue
+		}
+		if len(g.line) > 0 && !f.Stated("width_m") {
+			g.width = 0
 		}
 		if len(g.line) == 0 && g.width <= 0 {
 			vague = append(vague, g)

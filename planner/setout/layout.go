@@ -6,6 +6,7 @@ package setout
 
 import (
 	"strconv"
+	"strings"
 
 	"github.com/paulmach/orb"
 
@@ -178,3 +179,6 @@ func (r *Result) Listed() int {
 	})
 	return n
 }
+
+// WhyNot says why nothing was set out and, where that is known, how to mend it.
+func (l *Layout) WhyNot() string { return strings.TrimSpace(l.Failed + " " + l.Mend) }

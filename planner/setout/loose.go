@@ -30,13 +30,9 @@ func LooseGaps(p *planner.Plan, r *Result) []*planner.Feature {
 
 // opened tells whether a gap is an opening of one of the hedges, or part of one, or remarked upon.
 func opened(gap *planner.Feature, standing []*Layout) bool {
-	at, ok := gap.Shape.First()
+	_, at, ok := drawnAt(gap)
 	if !ok {
 		return true
-	}
-	if len(gap.Shape.Lines) > 0 && len(gap.Shape.Lines[0]) > 1 {
-		c := geo.NewChain(gap.Shape.Lines[0])
-		at = c.At(c.Length() / 2)
 	}
 	const reach = reachM + planner.Tolerance
 	for _, l := range standing {

@@ -94,8 +94,8 @@ func (b *fieldBook) intro() {
 func (b *fieldBook) notSetOut() {
 	for _, l := range b.in.Out.Layouts {
 		if l.Failed != "" && l.Feature.IsPlanned() {
-			say := l.Feature.Label() + " has no sheet here, since it is not set out: " + l.Failed + " " + l.Mend
-			b.add(part{para: paper.Fit(firstUpper(strings.TrimSpace(say)), paper.Regular)})
+			say := l.Feature.Label() + " has no sheet here, since it is not set out: " + l.WhyNot()
+			b.add(part{para: paper.Fit(firstUpper(say), paper.Regular)})
 		}
 	}
 }

@@ -3,6 +3,7 @@
 
 import { Away } from './api.js';
 import { say } from './strings.js';
+import { calledIn } from './notebook/parts.js';
 import { bedIn, keyOf, known } from './notebook/yearline.js';
 import { LAST } from './year.js';
 
@@ -53,9 +54,9 @@ export function ofBed(file, id) {
 /** The beds that the answers tell of: [{id, name}], in the order of the plan. */
 export function bedsIn(file, sheet) {
   const names = new Map();
-  for (const which of KINDS) for (const y of file[which].values()) for (const b of y.beds) names.set(b.id, b.name || sheet.features.find((f) => f.id === b.id)?.label || b.id);
+  for (const which of KINDS) for (const y of file[which].values()) for (const b of y.beds) names.set(b.id, b.name);
   const order = new Map(sheet.features.map((f, i) => [f.id, i]));
-  return [...names].map(([id, name]) => ({ id, name })).sort((a, b) => (order.get(a.id) ?? Infinity) - (order.get(b.id) ?? Infinity));
+  return [...names].map(([id, name]) => ({ id, name: calledIn(sheet, id, name) })).sort((a, b) => (order.get(a.id) ?? Infinity) - (order.get(b.id) ?? Infinity));
 }
 
 /**

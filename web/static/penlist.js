@@ -1,7 +1,7 @@
 // The pens: one for each thing a person wants to put down, in their words. The first ones are laid out; the rest of the vocabulary
 // follows under "something else", made from the kinds that the server knows.
 
-import { say } from './strings.js';
+import { say, upper } from './strings.js';
 
 /**
  * In the order of the tray: what each draws and what it starts with. Only what the words of the pen themselves say is filled in:
@@ -39,11 +39,10 @@ export function pens(vocabulary) {
       const own = `pen.${kind.kind}.${shape}`;
       const named = say(own);
       const title = named !== own ? named : several ? say(`pen.as.${shape}`, { what: kind.title }) : kind.title;
-      return { key: `${kind.kind}.${shape}`, kind: kind.kind, shape, props: startsWith[`${kind.kind}.${shape}`] ?? {}, title: capital(title), again: shape === 'point' };
+      return { key: `${kind.kind}.${shape}`, kind: kind.kind, shape, props: startsWith[`${kind.kind}.${shape}`] ?? {}, title: upper(title), again: shape === 'point' };
     });
   return { first, rest };
 }
 
 const startsWith = { 'septic.polygon': { part: 'drainage field' } };
 
-const capital = (t) => t.charAt(0).toUpperCase() + t.slice(1);

@@ -847,4 +847,6 @@ export function num(v, n = 0) {
 /** Metres with one decimal; square metres, from a quarter hectare up hectares. */
 export const metres = (v) => `${num(v, v < 10 ? 2 : 1)} m`;
 export const area = (m2) => (m2 >= 2500 ? `${num(m2 / 10000, 2)} ha` : `${num(m2)} m²`);
+/** A text that begins a sentence. */
+export const upper = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 export const degrees = (v) => `${num(v)}°`;

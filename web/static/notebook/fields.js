@@ -1,6 +1,6 @@
 // What a form asks, made from the vocabulary, and what is typed into it. Nothing here touches the document.
 
-import { say, words } from '../strings.js';
+import { say, upper, words } from '../strings.js';
 
 const UNITS = { degrees: '°', percent: '%', 'per metre': 'field.per-metre', hours: 'field.hours' };
 const POINTS = ['N', 'NNE', 'NE', 'ENE', 'E', 'ESE', 'SE', 'SSE', 'S', 'SSW', 'SW', 'WSW', 'W', 'WNW', 'NW', 'NNW'];
@@ -24,7 +24,7 @@ export function kindsFor(vocabulary, geometry) {
 export function labelOf(name) {
   if (Object.hasOwn(words, `label.${name}`)) return say(`label.${name}`);
   const plain = name.replace(/_(m|deg|percent|kv|m3|m_s)$/, '').replaceAll('_', ' ');
-  return plain.charAt(0).toUpperCase() + plain.slice(1);
+  return upper(plain);
 }
 
 /** Words of the vocabulary as a person reads them: where they name another property, its label stands. */

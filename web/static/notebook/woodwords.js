@@ -1,7 +1,7 @@
 // What the chapter on wood says in words and small tables: the balance, what is lacking, carbon, dates, what it rests on, cautions.
 
 import { h } from '../dom.js';
-import { say, num } from '../strings.js';
+import { say, num, upper } from '../strings.js';
 import { aWinter } from '../wood.js';
 import { inWords } from './fields.js';
 import { figures } from './parts.js';
@@ -107,7 +107,7 @@ export function others(c, data) {
     h('h2', { id: 'wood-others' }, say('wood.others')),
     store.winters > 0 ? h('p', null, figures(say('wood.store', { winters: num(store.winters), m3: num(store.stacked_m3, 1), floor: num(store.floor_m2, 1), log: num(100 * store.log_m) }))) : null,
     woods.length ? h('ul', { key: 'woods', class: 'words' }, woods.map((w) => h('li', { key: w.name }, figures(say(w.summers === 1 ? 'wood.dries-1' : 'wood.dries', { name: w.name, percent: num(w.percent), n: num(w.summers) }))))) : null,
-    h('ul', { key: 'notes', class: 'words small' }, wood.notes.map((t) => h('li', { key: t }, figures(units(inWords(c.vocabulary, t.charAt(0).toUpperCase() + t.slice(1))))))));
+    h('ul', { key: 'notes', class: 'words small' }, wood.notes.map((t) => h('li', { key: t }, figures(units(inWords(c.vocabulary, upper(t))))))));
 }
 
 /** What to look up, and the cautions, each with its source. */

@@ -1,6 +1,6 @@
 // What a thing is like in the year shown, in a line: how high and wide it is, and for a bed the sun and wind that were worked out.
 
-import { say, num } from '../strings.js';
+import { say, num, upper } from '../strings.js';
 import { sizesIn } from '../draw/grown.js';
 import { inYear } from '../year.js';
 
@@ -55,5 +55,5 @@ export function yearLine(s, sheet, f) {
   const text = beds.has(f.kind) && file ? bedWords(bedIn(file, f.id, s.year)) : sizeWords(sheet, f, s.year);
   if (!text) return '';
   const when = inYear(s.year, null);
-  return say('size.in-year', { when: when.charAt(0).toUpperCase() + when.slice(1), text });
+  return say('size.in-year', { when: upper(when), text });
 }

@@ -1,7 +1,7 @@
 // The chapter "Through the years": what changes in which year, and for each bed how sun and wind change as everything grows.
 
 import { h } from '../dom.js';
-import { say, num } from '../strings.js';
+import { say, num, upper } from '../strings.js';
 import { style } from '../style.js';
 import { chart, yearsTable } from '../draw/chart.js';
 import { EVERY, FIRST, bedsIn, counted, createByYear, missing, ofBed } from '../byyear.js';
@@ -72,8 +72,6 @@ function view(c, kept, acts) {
     kept ? notes(c, kept) : null,
   ];
 }
-
-const upper = (s) => s.charAt(0).toUpperCase() + s.slice(1);
 
 /** In leaf or bare, the mean or one month: how the overlays are drawn. */
 function how(c) {
